@@ -1,0 +1,1 @@
+"""The piece reaching the site, and its condition then."""

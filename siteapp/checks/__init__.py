@@ -1,0 +1,1 @@
+"""Checks: lists as recorded when their stage opens, answers, hold points."""

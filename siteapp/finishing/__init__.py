@@ -1,0 +1,1 @@
+"""Surface work on site: climate, coats, photos."""

@@ -1,0 +1,1 @@
+"""The client's acceptance, and the certificate that stays with the piece."""

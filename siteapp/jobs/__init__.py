@@ -1,0 +1,1 @@
+"""The commission: client, site, brief."""

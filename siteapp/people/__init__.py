@@ -1,0 +1,1 @@
+"""Who works here: makers and fitters, how they sign in."""

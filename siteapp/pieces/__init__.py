@@ -1,0 +1,1 @@
+"""A made thing: its number, particulars and label."""

@@ -1,0 +1,89 @@
+"""A piece's number, and its particulars by revision (entries of kind `piece` and `particulars`)."""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from sqlalchemy import CheckConstraint, UniqueConstraint
+from sqlalchemy.orm import Mapped
+
+from siteapp.store.base import Base, Body, BodyRow, recorded_args
+from siteapp.store.columns import Figure, Id, Whole, Words
+
+WEIGHED = "weighed"
+ESTIMATED = "estimated"
+
+
+class Piece(Body, Base):
+    """A piece comes to be: its id and the number its label carries."""
+
+    __tablename__ = "piece"
+    __table_args__: ClassVar[Any] = recorded_args(UniqueConstraint("number"), UniqueConstraint("piece_id"))
+
+    piece_id: Mapped[Id]
+    number: Mapped[Words]
+
+
+class Particulars(Body, Base):
+    """The piece's own description. Lengths in mm, mass in kg, temperature in °C."""
+
+    __tablename__ = "particulars"
+    __table_args__: ClassVar[Any] = recorded_args(
+        CheckConstraint("mass_kg > 0", name="mass_positive"),
+        CheckConstraint("mass_origin IN ('weighed', 'estimated')", name="mass_origin_known"),
+        CheckConstraint("(mass_kg IS NULL) = (mass_origin IS NULL)", name="mass_with_origin"),
+        CheckConstraint("width_mm > 0 AND height_mm > 0 AND depth_mm > 0", name="sizes_positive"),
+        CheckConstraint("lift_people >= 1", name="lift_people_positive"),
+    )
+
+    title: Mapped[Words]
+    object_type: Mapped[Words]
+    description: Mapped[Words | None]
+    materials: Mapped[Words | None]
+    made_on: Mapped[Words | None]  # ISO 8601 date or year, as the maker knows it
+    width_mm: Mapped[Figure | None]
+    height_mm: Mapped[Figure | None]
+    depth_mm: Mapped[Figure | None]
+    mass_kg: Mapped[Figure | None]
+    mass_origin: Mapped[Words | None]
+    mass_note: Mapped[Words | None]  # which scales, or how it was worked out
+    lift_people: Mapped[Whole | None]
+    way_up: Mapped[Words | None]
+    take_down: Mapped[Words | None]  # how it comes off the wall
+    finish: Mapped[Words | None]
+    fire_class: Mapped[Words | None]
+    fire_evidence: Mapped[Words | None]  # report or certificate number, and who issued it
+    fire_covers: Mapped[Words | None]  # what the evidence covers and what it does not
+    heat_limit_c: Mapped[Figure | None]
+    keep_away: Mapped[Words | None]  # what must not touch it
+    care: Mapped[Words | None]
+    care_never: Mapped[Words | None]
+    hazards: Mapped[Words | None]  # if cut, drilled or burnt
+    who_to_ask: Mapped[Words | None]
+
+
+class BuildUpLine(BodyRow, Base):
+    """One layer of the build-up, in order from the face inwards."""
+
+    __tablename__ = "build_up_line"
+    __table_args__: ClassVar[Any] = recorded_args(
+        CheckConstraint("thickness_mm > 0", name="thickness_positive"), CheckConstraint("mass_kg > 0", name="mass_positive")
+    )
+
+    material: Mapped[Words]
+    thickness_mm: Mapped[Figure | None]
+    mass_kg: Mapped[Figure | None]
+    note: Mapped[Words | None]
+
+
+class HangingPoint(BodyRow, Base):
+    """A hole or slot in the metalwork; x to the right and y up as seen from the front, from the lower left corner."""
+
+    __tablename__ = "hanging_point"
+    __table_args__: ClassVar[Any] = recorded_args(CheckConstraint("hole_mm > 0", name="hole_positive"))
+
+    label: Mapped[Words]
+    x_mm: Mapped[Figure]
+    y_mm: Mapped[Figure]
+    hole_mm: Mapped[Figure | None]
+    note: Mapped[Words | None]
