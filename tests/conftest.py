@@ -1,0 +1,73 @@
+"""What every test may ask for. Fixtures of the web client and the browser are in `tests/web_support.py`."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+import siteapp.arrival.models
+import siteapp.checks.models
+import siteapp.finishing.models
+import siteapp.handover.models
+import siteapp.jobs.models
+import siteapp.people.models
+import siteapp.pieces.models
+import siteapp.store.models  # noqa: F401 - models register their tables when imported
+from siteapp.config import Settings
+from tests import factories
+from tests.support import databases as kinds
+from tests.support.loopback import Guard
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from siteapp.store.db import Store
+    from tests.support.databases import Databases
+
+GUARD = Guard()
+
+
+@pytest.fixture(autouse=True)
+def loopback_only() -> Iterator[None]:
+    """Fail the test when this process tries to reach beyond loopback, whether or not anybody noticed."""
+    GUARD.tried.clear()
+    GUARD.watching = True
+    yield
+    GUARD.watching = False
+    assert not GUARD.tried, f"reached beyond loopback: {GUARD.tried}"
+
+
+@pytest.fixture(scope="session")
+def databases(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Databases]:
+    """Fresh databases of every kind (one PostgreSQL server a test process)."""
+    handed = kinds.Databases(tmp_path_factory.mktemp("templates"))
+    yield handed
+    handed.stop()
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    """Settings with a data folder of the test's own; nothing is in it yet."""
+    return Settings(data=tmp_path / "data")
+
+
+@pytest.fixture(params=kinds.KINDS)
+def database(request: pytest.FixtureRequest, databases: Databases, tmp_path: Path) -> Iterator[Store]:
+    """The store on each kind of database in turn, migrated, with its laptop begun."""
+    with databases.fresh(request.param, tmp_path / "data") as settings, kinds.opened(settings) as store:
+        yield store
+
+
+@pytest.fixture
+def store(databases: Databases, tmp_path: Path) -> Iterator[Store]:
+    """The store on the usual database (packaged SQLite), migrated, with its laptop begun and nothing else in it."""
+    with databases.fresh(kinds.PACKAGED, tmp_path / "data") as settings, kinds.opened(settings) as opened:
+        yield opened
+
+
+@pytest.fixture
+def noise(store: Store) -> factories.Noise:
+    """Unrelated rows beside the test's own, so that a query without its condition fails."""
+    return factories.noise(store)
