@@ -1,0 +1,77 @@
+"""Puts the rooms together into one Flask application."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from flask import Flask
+from jinja2 import StrictUndefined
+
+from siteapp.config import Settings
+from siteapp.store.db import Store
+from siteapp.store.photos import PhotoFolder
+from siteapp.web import current, errors, i18n, parts, security
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from flask import Blueprint
+
+ROOT = Path(__file__).resolve().parent.parent
+OLDEST_TEMPORARY_S = 3600
+
+
+def create_app(settings: Settings | None = None, *, testing: bool = False) -> Flask:
+    """The application on the data of `settings`; its database must have been migrated before."""
+    settings = settings or Settings.from_env()
+    app = Flask("siteapp", static_folder=str(ROOT / "static"), static_url_path="/static")
+    app.testing = testing
+    app.jinja_env.undefined = StrictUndefined
+    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    store = Store(settings)
+    photos = PhotoFolder(settings.photos, settings.cache)
+    photos.sweep(OLDEST_TEMPORARY_S)
+    app.extensions[current.EXTENSION] = current.Program(
+        settings=settings,
+        store=store,
+        photos=photos,
+        laptop_id=store.begin_laptop(),
+        secret=security.load_secret(settings.keys),
+        who_is=_who_is(store),
+    )
+    i18n.install(app.jinja_env)
+    parts.install(app.jinja_env)
+    errors.handle_errors(app)
+    for room in _rooms():
+        app.register_blueprint(room)
+    security.protect(app, settings)
+    return app
+
+
+def _rooms() -> tuple[Blueprint, ...]:
+    from siteapp.arrival.views import room as arrival  # noqa: PLC0415 - views need the names above
+    from siteapp.checks.views import room as checks  # noqa: PLC0415
+    from siteapp.finishing.views import room as finishing  # noqa: PLC0415
+    from siteapp.handover.views import room as handover  # noqa: PLC0415
+    from siteapp.jobs.views import room as jobs  # noqa: PLC0415
+    from siteapp.journey.views import room as journey  # noqa: PLC0415
+    from siteapp.people.views import room as people  # noqa: PLC0415
+    from siteapp.pieces.views import room as pieces  # noqa: PLC0415
+    from siteapp.web.photos import room as photos  # noqa: PLC0415
+
+    return people, jobs, pieces, checks, arrival, finishing, handover, journey, photos
+
+
+def _who_is(store: Store) -> Callable[[str, str], current.Who | None]:
+    from siteapp.people import services as people  # noqa: PLC0415
+
+    def who_is(token: str, device: str) -> current.Who | None:
+        now = people.utc_now()
+        with store.read() as session:
+            person, note = people.who_is(session, token, device, now)
+        if person and note:
+            store.transact(lambda session: people.note_seen(session, person.token_hash, now))
+        return person
+
+    return who_is

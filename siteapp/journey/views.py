@@ -1,0 +1,106 @@
+"""The start page, the piece's page and the page that says the program runs."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+from flask import Blueprint, jsonify, redirect, render_template, request, url_for
+
+from siteapp.checks.services import FIXED
+from siteapp.checks.state import list_state
+from siteapp.jobs.services import job_now
+from siteapp.journey import services
+from siteapp.people.services import names, nobody_yet
+from siteapp.pieces.services import pieces_of
+from siteapp.pieces.views import piece_or_404
+from siteapp.web import current
+from siteapp.web.access import PUBLIC, access
+from siteapp.web.i18n import _
+from siteapp.web.parts import when
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response
+
+    from siteapp.pieces.services import PieceNow
+    from siteapp.store.models import Entry
+
+room = Blueprint("journey", __name__)
+# Typing takes minutes; a phone that was away sends later. More than a day apart is a wrong clock or a long silence.
+CLOCKS_APART = timedelta(days=1)
+
+
+@room.get("/")
+@access(PUBLIC)
+def start() -> Response | str:
+    """Pieces in hand by what happens to them next; a stranger is asked to scan or sign in."""
+    if nobody_yet(current.reading()):
+        return redirect(url_for("people.first"), 303)
+    if current.who() is None:
+        return render_template("journey/stranger.html")
+    wanted = request.args.get("find", "").strip().casefold()[:200]
+    session = current.reading()
+    left = {piece_id: list_state(session, piece_id, FIXED).left for piece_id, _number, _said in pieces_of(session)}
+    lines = services.lines(session, left)
+    if wanted:
+        lines = [line for line in lines if wanted in f"{line.title} {line.number} {line.place}".casefold()]
+    return render_template("journey/start.html", lines=lines, find=request.args.get("find", ""))
+
+
+@room.get("/p/<number>")
+@access(PUBLIC)
+def piece(number: str) -> str:
+    """A piece: everything for the crew, the public face for a stranger."""
+    found = piece_or_404(number)
+    if current.who() is None:
+        return render_template("journey/public.html", piece=found, points=found.hanging_points)
+    session = current.reading()
+    kinds = services.latest_by_kind(session, [found.piece_id]).get(found.piece_id, {})
+    state = list_state(session, found.piece_id, FIXED)
+    steps = services.steps(kinds, checks_left=state.left)
+    job = job_now(session, found.job_id)
+    return render_template(
+        "journey/piece.html",
+        piece=found,
+        job=job[1] if job else None,
+        steps=[_shown(step, found.number) for step in steps],
+        holds=state.open_holds if state.opened else (),
+        history=_history(found),
+        certificate="certificate" in kinds,
+    )
+
+
+@room.get("/health")
+@access(PUBLIC)
+def health() -> Response:
+    """Says that the program runs and its database answers."""
+    nobody_yet(current.reading())
+    return jsonify(running=True)
+
+
+def _shown(step: services.Step, number: str) -> dict[str, Any]:
+    href = url_for(step.stage.endpoint, number=number)
+    at = when(step.at) if step.at else ""
+    return {"name": step.name, "state": step.state, "href": href, "at": at, "action": step.stage.action}
+
+
+def _history(piece: PieceNow) -> list[dict[str, Any]]:
+    session = current.reading()
+    entries = services.history(session, piece)
+    people = names(session, [entry.by_id for entry in entries])
+    return [
+        {
+            "when": when(entry.happened_at),
+            "by": people.get(entry.by_id or "", ""),
+            "words": services.WORDS.get(entry.kind, entry.kind),
+            "note": _clock_note(entry),
+        }
+        for entry in entries
+    ]
+
+
+def _clock_note(entry: Entry) -> str:
+    """Says so when the device's clock and the laptop's are far apart: the device's word is kept, not believed."""
+    if entry.at is None or abs(entry.at - entry.recorded_at) <= CLOCKS_APART:
+        return ""
+    return _("by the device's clock; the laptop's said %(when)s", when=when(entry.recorded_at))

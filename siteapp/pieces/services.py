@@ -1,0 +1,157 @@
+"""Pieces and their particulars: made, revised, found by number. The only code that writes their rows."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypedDict
+
+from sqlalchemy import inspect, select
+
+from siteapp.pieces.models import BuildUpLine, HangingPoint, Particulars, Piece
+from siteapp.store import entries
+from siteapp.store.entries import PhotoUse
+from siteapp.store.models import Entry
+from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
+from siteapp.trade import piece_number
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from sqlalchemy.orm import Session
+
+    from siteapp.store.entries import Writer
+    from siteapp.store.models import EntryPhoto
+
+RANDOM_BYTES = 64
+
+
+class PieceFacts(TypedDict):
+    """A revision of the particulars: the fields of `Particulars`, the build-up's and the hanging points' rows."""
+
+    fields: dict[str, Any]
+    build_up: list[dict[str, Any]]
+    hanging_points: list[dict[str, Any]]
+    photos: Sequence[PhotoUse]
+
+
+@dataclass(frozen=True)
+class PieceNow:
+    """A piece with its latest particulars."""
+
+    piece_id: str
+    job_id: str
+    number: str
+    revision: Entry
+    particulars: Particulars
+    build_up: tuple[BuildUpLine, ...]
+    hanging_points: tuple[HangingPoint, ...]
+    photos: tuple[EntryPhoto, ...]
+
+    @property
+    def title(self) -> str:
+        """What it is called."""
+        return self.particulars.title
+
+
+def make_piece(session: Session, writer: Writer, *, job_id: str, facts: PieceFacts) -> str:
+    """Bring a piece into being with a number of its own and its first particulars; returns the number."""
+    piece_id = writer.new_id("piece")
+    number = _unused_number(session)
+    body = Piece(piece_id=piece_id, number=number)
+    entries.append(session, writer, kind="piece", job_id=job_id, piece_id=piece_id, bodies=[body])
+    _write(session, writer, job_id=job_id, piece_id=piece_id, facts=facts, corrects=[])
+    return number
+
+
+def revise_particulars(session: Session, writer: Writer, *, piece: PieceNow, revises: str, facts: PieceFacts) -> None:
+    """Say something else about a piece. Raises Superseded when `revises` is not its latest revision."""
+    _write(session, writer, job_id=piece.job_id, piece_id=piece.piece_id, facts=facts, corrects=[revises])
+
+
+def find(session: Session, number: str) -> PieceNow | None:
+    """The piece with this number (as `piece_number.parse_number` gives it), or None."""
+    query = select(Entry, Piece).join(Piece, Piece.entry_id == Entry.id).where(Piece.number == number)
+    found = session.execute(query).first()
+    if found is None:
+        return None
+    entry, piece = found
+    revision, particulars = standing_bodies(session, Particulars, piece_id=piece.piece_id)[-1]
+    return PieceNow(
+        piece_id=piece.piece_id,
+        job_id=entry.job_id or "",
+        number=piece.number,
+        revision=revision,
+        particulars=particulars,
+        build_up=_rows(session, BuildUpLine, revision.id),
+        hanging_points=_rows(session, HangingPoint, revision.id),
+        photos=tuple(photos_of(session, [revision.id]).get(revision.id, ())),
+    )
+
+
+def all_numbers(session: Session) -> list[str]:
+    """Every piece number in use here."""
+    return list(session.scalars(select(Piece.number).order_by(Piece.number)))
+
+
+def pieces_of(session: Session, job_id: str | None = None) -> list[tuple[str, str, Particulars]]:
+    """Piece id, number and latest particulars of a job's pieces, or of all, in the order they were made."""
+    query = select(Piece.piece_id, Piece.number).join(Entry, Entry.id == Piece.entry_id)
+    if job_id is not None:
+        query = query.where(Entry.job_id == job_id)
+    latest = {entry.piece_id: said for entry, said in standing_bodies(session, Particulars, job_id=job_id)}
+    rows = session.execute(query.order_by(Entry.recorded_at, Entry.id))
+    return [(piece_id, number, latest[piece_id]) for piece_id, number in rows if piece_id in latest]
+
+
+def revisions(session: Session, piece: PieceNow) -> list[tuple[Entry, list[tuple[str, Any, Any]]]]:
+    """Every revision of the particulars, newest first, with what it changed: field, before, after."""
+    told: list[tuple[Entry, list[tuple[str, Any, Any]]]] = []
+    before: dict[str, Any] = {}
+    for entry, particulars in all_bodies(session, Particulars, piece_id=piece.piece_id):
+        after = _fields(particulars)
+        after["build_up"] = [_fields(row) for row in _rows(session, BuildUpLine, entry.id)]
+        after["hanging_points"] = [_fields(row) for row in _rows(session, HangingPoint, entry.id)]
+        changed = [
+            (name, before.get(name), value) for name, value in after.items() if before and value != before.get(name)
+        ]
+        told.append((entry, changed))
+        before = after
+    return told[::-1]
+
+
+def _unused_number(session: Session) -> str:
+    # Random numbers do not clash between laptops in practice (34^7 of them); here the database is asked as well.
+    while True:
+        number = piece_number.new_number(secrets.token_bytes(RANDOM_BYTES))
+        if session.scalar(select(Piece.entry_id).where(Piece.number == number)) is None:
+            return number
+
+
+def _write(
+    session: Session, writer: Writer, *, job_id: str, piece_id: str, facts: PieceFacts, corrects: Sequence[str]
+) -> None:
+    layers = [BuildUpLine(position=number, **row) for number, row in enumerate(facts["build_up"])]
+    points = [HangingPoint(position=number, **row) for number, row in enumerate(facts["hanging_points"])]
+    entries.append(
+        session,
+        writer,
+        kind="particulars",
+        job_id=job_id,
+        piece_id=piece_id,
+        bodies=[Particulars(**facts["fields"]), *layers, *points],
+        photos=facts["photos"],
+        corrects=corrects,
+    )
+
+
+def _rows(session: Session, model: Any, entry_id: str) -> tuple[Any, ...]:
+    return tuple(session.scalars(select(model).where(model.entry_id == entry_id).order_by(model.position)))
+
+
+def _fields(row: Any) -> dict[str, Any]:
+    return {
+        column.key: getattr(row, column.key)
+        for column in inspect(type(row)).columns
+        if column.key not in {"entry_id", "position"}
+    }
