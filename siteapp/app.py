@@ -50,21 +50,21 @@ def create_app(settings: Settings | None = None, *, testing: bool = False) -> Fl
 
 
 def _rooms() -> tuple[Blueprint, ...]:
-    from siteapp.arrival.views import room as arrival  # noqa: PLC0415 - views need the names above
-    from siteapp.checks.views import room as checks  # noqa: PLC0415
-    from siteapp.finishing.views import room as finishing  # noqa: PLC0415
-    from siteapp.handover.views import room as handover  # noqa: PLC0415
-    from siteapp.jobs.views import room as jobs  # noqa: PLC0415
-    from siteapp.journey.views import room as journey  # noqa: PLC0415
-    from siteapp.people.views import room as people  # noqa: PLC0415
-    from siteapp.pieces.views import room as pieces  # noqa: PLC0415
-    from siteapp.web.photos import room as photos  # noqa: PLC0415
+    from siteapp.arrival.views import room as arrival
+    from siteapp.checks.views import room as checks
+    from siteapp.finishing.views import room as finishing
+    from siteapp.handover.views import room as handover
+    from siteapp.jobs.views import room as jobs
+    from siteapp.journey.views import room as journey
+    from siteapp.people.views import room as people
+    from siteapp.pieces.views import room as pieces
+    from siteapp.web.photos import room as photos
 
     return people, jobs, pieces, checks, arrival, finishing, handover, journey, photos
 
 
 def _who_is(store: Store) -> Callable[[str, str], current.Who | None]:
-    from siteapp.people import services as people  # noqa: PLC0415
+    from siteapp.people import services as people
 
     def who_is(token: str, device: str) -> current.Who | None:
         now = people.utc_now()

@@ -107,7 +107,7 @@ def _one_of(environ: Mapping[str, str], name: str, allowed: tuple[str, ...]) -> 
 
 def _port(environ: Mapping[str, str]) -> int:
     text = environ.get("SITEAPP_PORT") or "8765"
-    if not text.isdecimal() or not 1 <= int(text) <= 65535:  # noqa: PLR2004 - the range of TCP ports
+    if not text.isdecimal() or not 1 <= int(text) <= 65535:
         message = f"SITEAPP_PORT is {text!r}; allowed is a whole number from 1 to 65535"
         raise SettingError(message)
     return int(text)

@@ -55,8 +55,18 @@ def upgrade() -> None:
         sqlite_with_rowid=False,
     )
     op.create_index(op.f("ix_entry_job_id_kind"), "entry", ["job_id", "kind"], unique=False)
-    op.create_index(op.f("ix_entry_kind_recorded_at"), "entry", ["kind", "recorded_at"], unique=False)
-    op.create_index(op.f("ix_entry_piece_id_recorded_at_id"), "entry", ["piece_id", "recorded_at", "id"], unique=False)
+    op.create_index(
+        op.f("ix_entry_kind_recorded_at"),
+        "entry",
+        ["kind", "recorded_at"],
+        unique=False,
+    )
+    op.create_index(
+        op.f("ix_entry_piece_id_recorded_at_id"),
+        "entry",
+        ["piece_id", "recorded_at", "id"],
+        unique=False,
+    )
     op.create_table(
         "form_post",
         sa.Column("id", sa.Text(), nullable=False),
@@ -147,7 +157,12 @@ def upgrade() -> None:
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
-    op.create_index(op.f("ix_entry_corrects_corrects_id"), "entry_corrects", ["corrects_id"], unique=False)
+    op.create_index(
+        op.f("ix_entry_corrects_corrects_id"),
+        "entry_corrects",
+        ["corrects_id"],
+        unique=False,
+    )
     entry_photo = op.create_table(
         "entry_photo",
         sa.Column("sha256", sa.Text(), nullable=False),
@@ -259,12 +274,19 @@ def upgrade() -> None:
         sa.Column("hazards", sa.Text(), nullable=True),
         sa.Column("who_to_ask", sa.Text(), nullable=True),
         sa.Column("entry_id", sa.Text(), nullable=False),
-        sa.CheckConstraint("mass_origin IN ('weighed', 'estimated')", name=op.f("ck_particulars_mass_origin_known")),
-        sa.CheckConstraint("(mass_kg IS NULL) = (mass_origin IS NULL)", name=op.f("ck_particulars_mass_with_origin")),
+        sa.CheckConstraint(
+            "mass_origin IN ('weighed', 'estimated')",
+            name=op.f("ck_particulars_mass_origin_known"),
+        ),
+        sa.CheckConstraint(
+            "(mass_kg IS NULL) = (mass_origin IS NULL)",
+            name=op.f("ck_particulars_mass_with_origin"),
+        ),
         sa.CheckConstraint("lift_people >= 1", name=op.f("ck_particulars_lift_people_positive")),
         sa.CheckConstraint("mass_kg > 0", name=op.f("ck_particulars_mass_positive")),
         sa.CheckConstraint(
-            "width_mm > 0 AND height_mm > 0 AND depth_mm > 0", name=op.f("ck_particulars_sizes_positive")
+            "width_mm > 0 AND height_mm > 0 AND depth_mm > 0",
+            name=op.f("ck_particulars_sizes_positive"),
         ),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_particulars_entry_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_particulars")),

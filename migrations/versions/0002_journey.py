@@ -24,7 +24,8 @@ def upgrade() -> None:
         sa.Column("note", sa.Text(), nullable=True),
         sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint(
-            "found IN ('nothing found', 'something found', 'not looked at yet')", name=op.f("ck_arrival_found_known")
+            "found IN ('nothing found', 'something found', 'not looked at yet')",
+            name=op.f("ck_arrival_found_known"),
         ),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_arrival_entry_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_arrival")),
@@ -57,7 +58,10 @@ def upgrade() -> None:
         sa.Column("instrument", sa.Text(), nullable=True),
         sa.Column("note", sa.Text(), nullable=True),
         sa.Column("entry_id", sa.Text(), nullable=False),
-        sa.CheckConstraint("verdict IN ('met', 'not met', 'cannot tell')", name=op.f("ck_check_answer_verdict_known")),
+        sa.CheckConstraint(
+            "verdict IN ('met', 'not met', 'cannot tell')",
+            name=op.f("ck_check_answer_verdict_known"),
+        ),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_check_answer_entry_id")),
         sa.ForeignKeyConstraint(["list_id"], ["entry.id"], name=op.f("fk_check_answer_list_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_check_answer")),
@@ -65,7 +69,12 @@ def upgrade() -> None:
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
-    op.create_index(op.f("ix_check_answer_list_id_line_key"), "check_answer", ["list_id", "line_key"], unique=False)
+    op.create_index(
+        op.f("ix_check_answer_list_id_line_key"),
+        "check_answer",
+        ["list_id", "line_key"],
+        unique=False,
+    )
     check_line = op.create_table(
         "check_line",
         sa.Column("line_key", sa.Text(), nullable=False),
@@ -126,7 +135,8 @@ def upgrade() -> None:
         sa.Column("calculation", sa.Text(), nullable=False),
         sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint(
-            "verdict IN ('met', 'not met', 'cannot tell')", name=op.f("ck_climate_reading_verdict_known")
+            "verdict IN ('met', 'not met', 'cannot tell')",
+            name=op.f("ck_climate_reading_verdict_known"),
         ),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_climate_reading_entry_id")),
         sa.ForeignKeyConstraint(["session_id"], ["entry.id"], name=op.f("fk_climate_reading_session_id")),
@@ -135,7 +145,12 @@ def upgrade() -> None:
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
-    op.create_index(op.f("ix_climate_reading_session_id"), "climate_reading", ["session_id"], unique=False)
+    op.create_index(
+        op.f("ix_climate_reading_session_id"),
+        "climate_reading",
+        ["session_id"],
+        unique=False,
+    )
     coat = op.create_table(
         "coat",
         sa.Column("session_id", sa.Text(), nullable=False),
@@ -173,7 +188,12 @@ def upgrade() -> None:
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
-    op.create_index(op.f("ix_finishing_close_session_id"), "finishing_close", ["session_id"], unique=False)
+    op.create_index(
+        op.f("ix_finishing_close_session_id"),
+        "finishing_close",
+        ["session_id"],
+        unique=False,
+    )
     finishing_session = op.create_table(
         "finishing_session",
         sa.Column("zone", sa.Text(), nullable=False),
@@ -194,7 +214,11 @@ def upgrade() -> None:
         sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint("length(signed_name) > 0", name=op.f("ck_handover_signed_name_given")),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_handover_entry_id")),
-        sa.ForeignKeyConstraint(["signature_sha256"], ["photo.sha256"], name=op.f("fk_handover_signature_sha256")),
+        sa.ForeignKeyConstraint(
+            ["signature_sha256"],
+            ["photo.sha256"],
+            name=op.f("fk_handover_signature_sha256"),
+        ),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_handover")),
         info={"recorded": True},
         sqlite_strict=True,

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
-
 from sqlalchemy import CheckConstraint
 from sqlalchemy.orm import Mapped
 
@@ -20,7 +18,7 @@ class Arrival(Body, Base):
     """Condition on arrival."""
 
     __tablename__ = "arrival"
-    __table_args__: ClassVar[Any] = recorded_args(
+    __table_args__ = recorded_args(
         CheckConstraint("found IN ('nothing found', 'something found', 'not looked at yet')", name="found_known")
     )
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
-
 from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
@@ -27,7 +25,7 @@ class CheckLine(BodyRow, Base):
     """One line of a recorded list."""
 
     __tablename__ = "check_line"
-    __table_args__: ClassVar[Any] = recorded_args(UniqueConstraint("entry_id", "line_key"))
+    __table_args__ = recorded_args(UniqueConstraint("entry_id", "line_key"))
 
     line_key: Mapped[Words]
     words: Mapped[Words]
@@ -44,7 +42,7 @@ class CheckAnswer(Body, Base):
     """What somebody answered to a line."""
 
     __tablename__ = "check_answer"
-    __table_args__: ClassVar[Any] = recorded_args(
+    __table_args__ = recorded_args(
         Index(None, "list_id", "line_key"),
         CheckConstraint("verdict IN ('met', 'not met', 'cannot tell')", name="verdict_known"),
     )

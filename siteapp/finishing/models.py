@@ -5,8 +5,6 @@ Entries of kind `finishing_session`, `climate`, `coat` and `finishing_close`; al
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
-
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
@@ -27,7 +25,7 @@ class ClimateReading(Body, Base):
     """Climate as read, the data sheet's limits it was held against, and what was worked out from them."""
 
     __tablename__ = "climate_reading"
-    __table_args__: ClassVar[Any] = recorded_args(
+    __table_args__ = recorded_args(
         Index(None, "session_id"),
         CheckConstraint("verdict IN ('met', 'not met', 'cannot tell')", name="verdict_known"),
     )
@@ -62,7 +60,7 @@ class Coat(Body, Base):
     """One application of one product over one area."""
 
     __tablename__ = "coat"
-    __table_args__: ClassVar[Any] = recorded_args(
+    __table_args__ = recorded_args(
         Index(None, "session_id"),
         CheckConstraint("number >= 1", name="number_from_one"),
         CheckConstraint("wet_um > 0", name="wet_positive"),
@@ -84,7 +82,7 @@ class FinishingClose(Body, Base):
     """A finishing session ends."""
 
     __tablename__ = "finishing_close"
-    __table_args__: ClassVar[Any] = recorded_args(Index(None, "session_id"))
+    __table_args__ = recorded_args(Index(None, "session_id"))
 
     session_id: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"))
     note: Mapped[Words | None]

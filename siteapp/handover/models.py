@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
-
 from sqlalchemy import CheckConstraint, ForeignKey, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
@@ -15,7 +13,7 @@ class Handover(Body, Base):
     """The client takes the piece over, with a drawn or a typed signature."""
 
     __tablename__ = "handover"
-    __table_args__: ClassVar[Any] = recorded_args(
+    __table_args__ = recorded_args(
         CheckConstraint("length(signed_name) > 0", name="signed_name_given"),
     )
 
@@ -29,7 +27,7 @@ class Certificate(Body, Base):
     """A certificate's frozen record: everything it prints, as canonical JSON (RFC 8785), and its digest."""
 
     __tablename__ = "certificate"
-    __table_args__: ClassVar[Any] = recorded_args(UniqueConstraint("number"))
+    __table_args__ = recorded_args(UniqueConstraint("number"))
 
     number: Mapped[Words]
     handover_id: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"))

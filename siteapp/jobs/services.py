@@ -35,7 +35,14 @@ def make_job(session: Session, writer: Writer, facts: JobFacts) -> str:
 
 def revise_job(session: Session, writer: Writer, *, job_id: str, revises: str, facts: JobFacts) -> None:
     """Say something else about a job. Raises Superseded when `revises` is not its latest revision."""
-    entries.append(session, writer, kind="job", job_id=job_id, bodies=[Job(**facts)], corrects=[revises])
+    entries.append(
+        session,
+        writer,
+        kind="job",
+        job_id=job_id,
+        bodies=[Job(**facts)],
+        corrects=[revises],
+    )
 
 
 def job_now(session: Session, job_id: str) -> tuple[Entry, Job] | None:

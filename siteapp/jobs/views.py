@@ -67,7 +67,13 @@ def revise(job_id: object) -> Response:
     form = JobForm(typed())
 
     def write(session: Session, writer: Writer) -> str:
-        services.revise_job(session, writer, job_id=str(job_id), revises=form.revises.data, facts=_facts(form))
+        services.revise_job(
+            session,
+            writer,
+            job_id=str(job_id),
+            revises=form.revises.data,
+            facts=_facts(form),
+        )
         return url_for("jobs.one", job_id=job_id)
 
     return save(form, write, lambda: render_template("jobs/edit.html", form=form, job=job))

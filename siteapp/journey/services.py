@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from siteapp.pieces.services import PieceNow
     from siteapp.web.i18n import Lazy
 
+
 @dataclass(frozen=True)
 class Stage:
     """One stage of the journey: its name, the kind of entry that shows it is behind, and the page that does it."""
@@ -33,10 +34,22 @@ class Stage:
 
 
 STAGES = (
-    Stage("ready", _l("Made ready"), "particulars", "pieces.particulars", _l("Write the particulars")),
+    Stage(
+        "ready",
+        _l("Made ready"),
+        "particulars",
+        "pieces.particulars",
+        _l("Write the particulars"),
+    ),
     Stage("arrived", _l("Arrived"), "arrival", "arrival.page", _l("Record the arrival")),
     Stage("fixed", _l("Fixed"), "", "checks.page", _l("Go on with the checks")),
-    Stage("finished", _l("Finished"), "finishing_close", "finishing.page", _l("Finish the surface")),
+    Stage(
+        "finished",
+        _l("Finished"),
+        "finishing_close",
+        "finishing.page",
+        _l("Finish the surface"),
+    ),
     Stage("handed over", _l("Handed over"), "handover", "handover.page", _l("Hand over")),
 )
 

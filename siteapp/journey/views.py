@@ -81,7 +81,13 @@ def health() -> Response:
 def _shown(step: services.Step, number: str) -> dict[str, Any]:
     href = url_for(step.stage.endpoint, number=number)
     at = when(step.at) if step.at else ""
-    return {"name": step.name, "state": step.state, "href": href, "at": at, "action": step.stage.action}
+    return {
+        "name": step.name,
+        "state": step.state,
+        "href": href,
+        "at": at,
+        "action": step.stage.action,
+    }
 
 
 def _history(piece: PieceNow) -> list[dict[str, Any]]:
@@ -103,4 +109,7 @@ def _clock_note(entry: Entry) -> str:
     """Says so when the device's clock and the laptop's are far apart: the device's word is kept, not believed."""
     if entry.at is None or abs(entry.at - entry.recorded_at) <= CLOCKS_APART:
         return ""
-    return _("by the device's clock; the laptop's said %(when)s", when=when(entry.recorded_at))
+    return _(
+        "by the device's clock; the laptop's said %(when)s",
+        when=when(entry.recorded_at),
+    )

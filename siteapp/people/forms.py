@@ -31,7 +31,12 @@ class UnlockForm(RoomForm):
 class PinForm(RoomForm):
     """A new day PIN."""
 
-    pin = Secret(_l("Day PIN"), required=True, digits=True, hint=_l("4 to 8 digits, for this device, until tonight."))
+    pin = Secret(
+        _l("Day PIN"),
+        required=True,
+        digits=True,
+        hint=_l("4 to 8 digits, for this device, until tonight."),
+    )
 
 
 class FirstForm(RoomForm):
@@ -40,7 +45,12 @@ class FirstForm(RoomForm):
     kind = "person"
 
     name = Words(_l("Your name"), required=True, longest=200, autocomplete="username")
-    passphrase = Secret(_l("Passphrase"), required=True, hint=PASSPHRASE_HINT, autocomplete="new-password")
+    passphrase = Secret(
+        _l("Passphrase"),
+        required=True,
+        hint=PASSPHRASE_HINT,
+        autocomplete="new-password",
+    )
 
 
 class PersonForm(RoomForm):
@@ -50,7 +60,12 @@ class PersonForm(RoomForm):
 
     name = Words(_l("Name"), required=True, longest=200, autocomplete="off")
     role = Choice(_l("Role"), choices=ROLE_CHOICES, required=True)
-    passphrase = Secret(_l("Passphrase"), required=True, hint=PASSPHRASE_HINT, autocomplete="new-password")
+    passphrase = Secret(
+        _l("Passphrase"),
+        required=True,
+        hint=PASSPHRASE_HINT,
+        autocomplete="new-password",
+    )
 
 
 class RevisePersonForm(RoomForm):
@@ -66,4 +81,9 @@ class RevisePersonForm(RoomForm):
 class PassphraseForm(RoomForm):
     """A new passphrase for somebody."""
 
-    passphrase = Secret(_l("New passphrase"), required=True, hint=PASSPHRASE_HINT, autocomplete="new-password")
+    passphrase = Secret(
+        _l("New passphrase"),
+        required=True,
+        hint=PASSPHRASE_HINT,
+        autocomplete="new-password",
+    )

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
-
 from sqlalchemy import CheckConstraint, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
@@ -19,8 +17,9 @@ class Person(Body, Base):
     """A person's name and role, as revised (entries of kind `person`)."""
 
     __tablename__ = "person"
-    __table_args__: ClassVar[Any] = recorded_args(
-        Index(None, "person_id"), CheckConstraint("role IN ('maker', 'fitter')", name="role_known")
+    __table_args__ = recorded_args(
+        Index(None, "person_id"),
+        CheckConstraint("role IN ('maker', 'fitter')", name="role_known"),
     )
 
     person_id: Mapped[Id]
@@ -33,7 +32,7 @@ class Credential(Base):
     """Hashes of a person's passphrase and day PIN."""
 
     __tablename__ = "credential"
-    __table_args__: ClassVar[Any] = plain_args()
+    __table_args__ = plain_args()
 
     person_id: Mapped[Id] = mapped_column(primary_key=True)
     passphrase_hash: Mapped[Words]
@@ -43,7 +42,7 @@ class SignIn(Base):
     """One device on which a person is signed in."""
 
     __tablename__ = "sign_in"
-    __table_args__: ClassVar[Any] = plain_args(Index(None, "person_id"))
+    __table_args__ = plain_args(Index(None, "person_id"))
 
     token_hash: Mapped[Digest] = mapped_column(primary_key=True)
     person_id: Mapped[Id]
@@ -58,7 +57,7 @@ class SignInDelay(Base):
     """Failed tries of one account or one device, so that each next try waits longer."""
 
     __tablename__ = "sign_in_delay"
-    __table_args__: ClassVar[Any] = plain_args()
+    __table_args__ = plain_args()
 
     about: Mapped[Words] = mapped_column(primary_key=True)
     failures: Mapped[Whole]

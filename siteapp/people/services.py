@@ -90,7 +90,15 @@ def add_person(session: Session, writer: Writer, *, name: str, role: str, passph
     return person_id
 
 
-def revise_person(session: Session, writer: Writer, *, revises: str, name: str, role: str, active: bool) -> None:
+def revise_person(
+    session: Session,
+    writer: Writer,
+    *,
+    revises: str,
+    name: str,
+    role: str,
+    active: bool,
+) -> None:
     """Change a person's name or role, or let them sign in no longer."""
     before = session.get_one(Person, revises)
     _check_name(session, name, but=before.person_id)
@@ -108,7 +116,11 @@ def set_passphrase(session: Session, person_id: str, passphrase: str) -> None:
     """Give a person a new passphrase; every device they are signed in on is signed out."""
     low, high = PASSPHRASE_LENGTH
     if not low <= len(passphrase) <= high:
-        message = _("Passphrase: give %(low)s to %(high)s characters; several words are best.", low=low, high=high)
+        message = _(
+            "Passphrase: give %(low)s to %(high)s characters; several words are best.",
+            low=low,
+            high=high,
+        )
         raise FieldProblem("passphrase", message)
     session.merge(Credential(person_id=person_id, passphrase_hash=_hasher().hash(passphrase)))
     session.execute(delete(SignIn).where(SignIn.person_id == person_id))
@@ -126,7 +138,10 @@ def wait_s(session: Session, name: str, device: str, now: datetime) -> int:
 
 def passphrase_fits(session: Session, name: str, passphrase: str) -> str | None:
     """The id of the active person with this name and passphrase, else None; takes as long either way."""
-    person = next((one for one in all_people(session) if one.active and _same(one.name, name)), None)
+    person = next(
+        (one for one in all_people(session) if one.active and _same(one.name, name)),
+        None,
+    )
     credential = session.get(Credential, person.person_id) if person else None
     fits = _fits(credential.passphrase_hash if credential else _dummy_hash(), passphrase)
     return person.person_id if person and credential and fits else None
@@ -145,7 +160,13 @@ def start_sign_in(session: Session, *, person_id: str, name: str, device: str, n
     session.execute(delete(SignInDelay).where(SignInDelay.about.in_(_abouts(name, device))))
     session.execute(delete(SignIn).where(SignIn.started_at < now - SIGNED_IN_FOR))
     token = secrets.token_urlsafe(32)
-    row = SignIn(token_hash=_token_hash(token), person_id=person_id, device=device, started_at=now, seen_at=now)
+    row = SignIn(
+        token_hash=_token_hash(token),
+        person_id=person_id,
+        device=device,
+        started_at=now,
+        seen_at=now,
+    )
     session.add(row)
     return token
 
@@ -208,7 +229,13 @@ def utc_now() -> datetime:
 
 def _check_name(session: Session, name: str, but: str | None) -> None:
     if any(_same(one.name, name) and one.person_id != but for one in all_people(session)):
-        raise FieldProblem("name", _("Name: somebody is called “%(name)s” already. Add an initial.", name=name))
+        raise FieldProblem(
+            "name",
+            _(
+                "Name: somebody is called “%(name)s” already. Add an initial.",
+                name=name,
+            ),
+        )
 
 
 def _check_role(role: str) -> None:

@@ -6,10 +6,27 @@ from datetime import datetime, timedelta
 from ipaddress import ip_address
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, abort, g, make_response, redirect, render_template, request, url_for
+from flask import (
+    Blueprint,
+    abort,
+    g,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    url_for,
+)
 
 from siteapp.people import services
-from siteapp.people.forms import FirstForm, PassphraseForm, PersonForm, PinForm, RevisePersonForm, SignInForm, UnlockForm
+from siteapp.people.forms import (
+    FirstForm,
+    PassphraseForm,
+    PersonForm,
+    PinForm,
+    RevisePersonForm,
+    SignInForm,
+    UnlockForm,
+)
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, PUBLIC, access
 from siteapp.web.fields import typed
@@ -41,13 +58,22 @@ def first() -> Response | str:
 def make_first() -> Response:
     """Make the first person, a maker, and sign them in."""
     if not _on_the_laptop():
-        abort(403, _("The first person is made on the laptop itself, not over the network."))
+        abort(
+            403,
+            _("The first person is made on the laptop itself, not over the network."),
+        )
     form = FirstForm(typed())
 
     def write(session: Session, writer: Writer) -> str:
         if not services.nobody_yet(session):
             raise FieldProblem("name", _("Somebody was made first in the meantime. Sign in instead."))
-        services.add_person(session, writer, name=form.name.data, role="maker", passphrase=form.passphrase.data)
+        services.add_person(
+            session,
+            writer,
+            name=form.name.data,
+            role="maker",
+            passphrase=form.passphrase.data,
+        )
         return url_for("people.sign_in")
 
     return save(form, write, lambda: render_template("people/first.html", form=form, here=True))
@@ -59,7 +85,10 @@ def sign_in() -> Response | str:
     """Ask for name and passphrase."""
     if services.nobody_yet(current.reading()):
         return redirect(url_for("people.first"), 303)
-    return render_template("people/sign_in.html", form=SignInForm(data={"next": request.args.get("next", "")}))
+    return render_template(
+        "people/sign_in.html",
+        form=SignInForm(data={"next": request.args.get("next", "")}),
+    )
 
 
 @room.post("/sign-in")
@@ -81,10 +110,17 @@ def start_sign_in() -> Response:
             token = None
         else:
             token = services.start_sign_in(
-                session, person_id=person_id, name=name, device=current.device(), now=now
+                session,
+                person_id=person_id,
+                name=name,
+                device=current.device(),
+                now=now,
             )
     if token is None:
-        form.add_problem(None, _("Name and passphrase do not fit together. Look at capitals and spaces."))
+        form.add_problem(
+            None,
+            _("Name and passphrase do not fit together. Look at capitals and spaces."),
+        )
         return make_response(render_template("people/sign_in.html", form=form), 422)
     response = redirect(local_path(form.next.data, url_for("journey.start")), 303)
     set_sign_in(response, token)
@@ -123,7 +159,10 @@ def take_pin() -> Response:
         else:
             services.note_failure(session, person.name, current.device(), now)
     if not fits:
-        form.add_problem(None, _("That is not the PIN. In the night it runs out, and the passphrase is asked again."))
+        form.add_problem(
+            None,
+            _("That is not the PIN. In the night it runs out, and the passphrase is asked again."),
+        )
         return make_response(render_template("people/unlock.html", form=form, name=person.name), 422)
     return redirect(local_path(form.next.data, url_for("journey.start")), 303)
 
@@ -179,7 +218,11 @@ def add() -> Response:
 
     def write(session: Session, writer: Writer) -> str:
         services.add_person(
-            session, writer, name=form.name.data, role=form.role.data, passphrase=form.passphrase.data
+            session,
+            writer,
+            name=form.name.data,
+            role=form.role.data,
+            passphrase=form.passphrase.data,
         )
         return url_for("people.listing")
 
@@ -192,7 +235,12 @@ def one(person_id: object) -> str:
     """One person: name, role, passphrase."""
     person = _person(str(person_id))
     form = RevisePersonForm(
-        data={"name": person.name, "role": person.role, "active": person.active, "revises": person.entry_id}
+        data={
+            "name": person.name,
+            "role": person.role,
+            "active": person.active,
+            "revises": person.entry_id,
+        }
     )
     return render_template("people/one.html", person=person, form=form, passphrase=PassphraseForm())
 
@@ -244,7 +292,10 @@ def _listing(form: PersonForm) -> str:
 
 
 def _person(person_id: str) -> services.Listed:
-    found = next((one for one in services.all_people(current.reading()) if one.person_id == person_id), None)
+    found = next(
+        (one for one in services.all_people(current.reading()) if one.person_id == person_id),
+        None,
+    )
     if found is None:
         abort(404)
     return found

@@ -52,7 +52,13 @@ class HangingPointRow(Form):
     """One hanging point."""
 
     label = Words(_l("Label"), required=True, longest=20)
-    x_mm = Figure(_l("x, to the right"), unit="mm", low=-LONGEST_MM, high=LONGEST_MM, required=True)
+    x_mm = Figure(
+        _l("x, to the right"),
+        unit="mm",
+        low=-LONGEST_MM,
+        high=LONGEST_MM,
+        required=True,
+    )
     y_mm = Figure(_l("y, upwards"), unit="mm", low=-LONGEST_MM, high=LONGEST_MM, required=True)
     hole_mm = Figure(_l("Hole"), unit="mm", low=1, high=100)
     note = Words(_l("Note"), longest=500)
@@ -64,8 +70,17 @@ class PieceForm(RoomForm):
     kind = "particulars"
 
     title = Words(_l("Title"), required=True, longest=300)
-    object_type = Words(_l("Type of object"), required=True, longest=200, hint=_l("Wall relief, overmantel, shell …"))
-    description = Words(_l("Description"), rows=4, hint=_l("Subject, distinguishing features, inscriptions."))
+    object_type = Words(
+        _l("Type of object"),
+        required=True,
+        longest=200,
+        hint=_l("Wall relief, overmantel, shell …"),
+    )
+    description = Words(
+        _l("Description"),
+        rows=4,
+        hint=_l("Subject, distinguishing features, inscriptions."),
+    )
     materials = Words(_l("Materials and techniques"), rows=2, longest=2000)
     made_on = Words(_l("Made"), longest=40, hint=_l("Year or date."))
     width_mm = Figure(_l("Width"), unit="mm", low=1, high=LONGEST_MM)
@@ -74,10 +89,20 @@ class PieceForm(RoomForm):
     build_up = Lines(BuildUpRow, _l("Build-up, from the face inwards"), spare=2)
     mass_kg = Figure(_l("Weight"), unit="kg", low=0.01, high=HEAVIEST_KG)
     mass_origin = Choice(
-        _l("Where the weight comes from"), choices=[("", _l("Not known")), (WEIGHED, _l("Weighed")), (ESTIMATED, _l("Estimated"))]
+        _l("Where the weight comes from"),
+        choices=[
+            ("", _l("Not known")),
+            (WEIGHED, _l("Weighed")),
+            (ESTIMATED, _l("Estimated")),
+        ],
     )
     mass_note = Words(_l("Scales, or how it was worked out"), longest=500)
-    lift_people = Whole(_l("People to lift it"), low=1, high=20, hint=_l("As the maker decided; not worked out here."))
+    lift_people = Whole(
+        _l("People to lift it"),
+        low=1,
+        high=20,
+        hint=_l("As the maker decided; not worked out here."),
+    )
     way_up = Words(_l("Which way up"), longest=300)
     hanging_points = Lines(
         HangingPointRow,
@@ -87,13 +112,26 @@ class PieceForm(RoomForm):
     )
     take_down = Words(_l("How it comes off the wall"), rows=3, longest=3000)
     finish = Words(_l("Finish"), rows=2, longest=2000)
-    fire_class = Words(_l("Fire class"), longest=100, hint=_l("As the evidence says it, for example a class of EN 13501-1."))
-    fire_evidence = Words(_l("Evidence for it"), longest=500, hint=_l("Report number, who issued it, when."))
+    fire_class = Words(
+        _l("Fire class"),
+        longest=100,
+        hint=_l("As the evidence says it, for example a class of EN 13501-1."),
+    )
+    fire_evidence = Words(
+        _l("Evidence for it"),
+        longest=500,
+        hint=_l("Report number, who issued it, when."),
+    )
     fire_covers = Words(_l("What the evidence covers, and what not"), rows=2, longest=2000)
     heat_limit_c = Figure(_l("Hottest the surface may get"), unit="°C", low=20, high=400)
     keep_away = Words(_l("What must not touch it"), rows=2, longest=2000)
     care = Words(_l("Care"), rows=3, longest=5000)
-    care_never = Words(_l("Never"), rows=2, longest=2000, hint=_l("What it must never be cleaned with, or done to it."))
+    care_never = Words(
+        _l("Never"),
+        rows=2,
+        longest=2000,
+        hint=_l("What it must never be cleaned with, or done to it."),
+    )
     hazards = Words(_l("Hazards if cut, drilled or burnt"), rows=2, longest=2000)
     who_to_ask = Words(_l("Who to ask"), rows=2, longest=500, hint=_l("Printed on the label."))
     photos = Photos(_l("Photos of the piece"), slot="piece")
@@ -115,4 +153,8 @@ class ScanForm(RoomForm):
     """A photo of a label, or its number as typed."""
 
     photo = Photos(_l("Photo of the label"), slot="label", one=True)
-    number = Words(_l("Or the number on it"), longest=2000, hint=_l("Eight letters and digits; dashes do not matter."))
+    number = Words(
+        _l("Or the number on it"),
+        longest=2000,
+        hint=_l("Eight letters and digits; dashes do not matter."),
+    )

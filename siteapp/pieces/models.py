@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
-
 from sqlalchemy import CheckConstraint, UniqueConstraint
 from sqlalchemy.orm import Mapped
 
@@ -18,7 +16,7 @@ class Piece(Body, Base):
     """A piece comes to be: its id and the number its label carries."""
 
     __tablename__ = "piece"
-    __table_args__: ClassVar[Any] = recorded_args(UniqueConstraint("number"), UniqueConstraint("piece_id"))
+    __table_args__ = recorded_args(UniqueConstraint("number"), UniqueConstraint("piece_id"))
 
     piece_id: Mapped[Id]
     number: Mapped[Words]
@@ -28,7 +26,7 @@ class Particulars(Body, Base):
     """The piece's own description. Lengths in mm, mass in kg, temperature in °C."""
 
     __tablename__ = "particulars"
-    __table_args__: ClassVar[Any] = recorded_args(
+    __table_args__ = recorded_args(
         CheckConstraint("mass_kg > 0", name="mass_positive"),
         CheckConstraint("mass_origin IN ('weighed', 'estimated')", name="mass_origin_known"),
         CheckConstraint("(mass_kg IS NULL) = (mass_origin IS NULL)", name="mass_with_origin"),
@@ -66,8 +64,9 @@ class BuildUpLine(BodyRow, Base):
     """One layer of the build-up, in order from the face inwards."""
 
     __tablename__ = "build_up_line"
-    __table_args__: ClassVar[Any] = recorded_args(
-        CheckConstraint("thickness_mm > 0", name="thickness_positive"), CheckConstraint("mass_kg > 0", name="mass_positive")
+    __table_args__ = recorded_args(
+        CheckConstraint("thickness_mm > 0", name="thickness_positive"),
+        CheckConstraint("mass_kg > 0", name="mass_positive"),
     )
 
     material: Mapped[Words]
@@ -80,7 +79,7 @@ class HangingPoint(BodyRow, Base):
     """A hole or slot in the metalwork; x to the right and y up as seen from the front, from the lower left corner."""
 
     __tablename__ = "hanging_point"
-    __table_args__: ClassVar[Any] = recorded_args(CheckConstraint("hole_mm > 0", name="hole_positive"))
+    __table_args__ = recorded_args(CheckConstraint("hole_mm > 0", name="hole_positive"))
 
     label: Mapped[Words]
     x_mm: Mapped[Figure]

@@ -59,10 +59,16 @@ def _ladder(data: bytes) -> Iterator[tuple[str, Image.Image]]:
     yield "evened out", ImageOps.autocontrast(_evened(small), cutoff=1)
     middle = whole.copy()
     middle.thumbnail((ENLARGED_PX, ENLARGED_PX), Image.Resampling.LANCZOS)
-    yield "sharpened", middle.filter(ImageFilter.UnsharpMask(radius=4, percent=250, threshold=2))
+    yield (
+        "sharpened",
+        middle.filter(ImageFilter.UnsharpMask(radius=4, percent=250, threshold=2)),
+    )
     yield "evened out, large", _evened(middle).filter(ImageFilter.MedianFilter(3))
     doubled = small.resize((small.width * 2, small.height * 2), Image.Resampling.BICUBIC)
-    yield "enlarged", doubled.filter(ImageFilter.UnsharpMask(radius=6, percent=300, threshold=0))
+    yield (
+        "enlarged",
+        doubled.filter(ImageFilter.UnsharpMask(radius=6, percent=300, threshold=0)),
+    )
 
 
 def _grey(data: bytes, part: int) -> Image.Image:

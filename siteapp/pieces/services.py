@@ -64,9 +64,23 @@ def make_piece(session: Session, writer: Writer, *, job_id: str, facts: PieceFac
     return number
 
 
-def revise_particulars(session: Session, writer: Writer, *, piece: PieceNow, revises: str, facts: PieceFacts) -> None:
+def revise_particulars(
+    session: Session,
+    writer: Writer,
+    *,
+    piece: PieceNow,
+    revises: str,
+    facts: PieceFacts,
+) -> None:
     """Say something else about a piece. Raises Superseded when `revises` is not its latest revision."""
-    _write(session, writer, job_id=piece.job_id, piece_id=piece.piece_id, facts=facts, corrects=[revises])
+    _write(
+        session,
+        writer,
+        job_id=piece.job_id,
+        piece_id=piece.piece_id,
+        facts=facts,
+        corrects=[revises],
+    )
 
 
 def find(session: Session, number: str) -> PieceNow | None:
@@ -129,7 +143,13 @@ def _unused_number(session: Session) -> str:
 
 
 def _write(
-    session: Session, writer: Writer, *, job_id: str, piece_id: str, facts: PieceFacts, corrects: Sequence[str]
+    session: Session,
+    writer: Writer,
+    *,
+    job_id: str,
+    piece_id: str,
+    facts: PieceFacts,
+    corrects: Sequence[str],
 ) -> None:
     layers = [BuildUpLine(position=number, **row) for number, row in enumerate(facts["build_up"])]
     points = [HangingPoint(position=number, **row) for number, row in enumerate(facts["hanging_points"])]

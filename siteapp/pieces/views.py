@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, cast
 
-from flask import Blueprint, abort, make_response, redirect, render_template, request, url_for
+from flask import (
+    Blueprint,
+    abort,
+    make_response,
+    redirect,
+    render_template,
+    request,
+    url_for,
+)
 
 from siteapp.jobs.views import job_or_404
+from siteapp.people.services import names
 from siteapp.pieces import labels, scan, services
 from siteapp.pieces.forms import FIELDS, PieceForm, ScanForm
-from siteapp.people.services import names
 from siteapp.store.entries import PhotoUse
 from siteapp.trade import piece_number
 from siteapp.web import current

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any
 
 from sqlalchemy import ForeignKey, MetaData, Table
 from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column
@@ -36,10 +36,10 @@ class Body:
     REPLACE aimed at a rowid would slip past the trigger that guards the named keys.
     """
 
-    __table_args__: ClassVar[Any] = ({"info": RECORDED, **SQLITE_RECORDED},)
+    __table_args__: Any = ({"info": RECORDED, **SQLITE_RECORDED},)
 
     @declared_attr
-    def entry_id(cls) -> Mapped[str]:  # noqa: N805 - SQLAlchemy passes the class
+    def entry_id(cls) -> Mapped[str]:
         """The entry whose body this is."""
         return mapped_column(IdType, ForeignKey("entry.id"), primary_key=True)
 

@@ -57,7 +57,7 @@ class WordsType(TypeDecorator[str]):
 class FigureType(TypeDecorator[float]):
     """A finite double; both databases give its 64 bits back (but for the sign of zero, which RFC 8785 drops too)."""
 
-    impl = Double().with_variant(REAL(), "sqlite")
+    impl: Any = Double().with_variant(REAL(), "sqlite")
     cache_ok = True
 
     def process_bind_param(self, value: float | None, dialect: Dialect | None) -> float | None:

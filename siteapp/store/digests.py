@@ -21,7 +21,18 @@ if TYPE_CHECKING:
 
 NO_DIGEST = "0" * 64
 BODY_VERSION = 1
-_HEADER = ("id", "kind", "job_id", "piece_id", "chain", "seq", "by_id", "device", "body_digest", "previous_digest")
+_HEADER = (
+    "id",
+    "kind",
+    "job_id",
+    "piece_id",
+    "chain",
+    "seq",
+    "by_id",
+    "device",
+    "body_digest",
+    "previous_digest",
+)
 
 
 def sha256_of(value: Any) -> str:
@@ -45,7 +56,7 @@ def model_row(row: Base) -> tuple[str, dict[str, Any]]:
     """Table name and values of a body row object."""
     mapper = inspect(type(row))
     table = mapper.local_table
-    assert isinstance(table, Table)  # noqa: S101 - every model here is a plain table
+    assert isinstance(table, Table)
     values = {column.key: getattr(row, mapper.get_property_by_column(column).key) for column in table.columns}
     return table.name, row_values(table, values)
 

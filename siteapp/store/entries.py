@@ -14,7 +14,14 @@ from sqlalchemy.orm import aliased
 
 from siteapp.store import digests, heads
 from siteapp.store.errors import StoreError, Superseded
-from siteapp.store.models import BodyHead, ChainHead, Entry, EntryCorrects, EntryPhoto, Erasure
+from siteapp.store.models import (
+    BodyHead,
+    ChainHead,
+    Entry,
+    EntryCorrects,
+    EntryPhoto,
+    Erasure,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -90,7 +97,10 @@ def append(
         device=writer.device,
         previous_digest=head.digest,
     )
-    rows = [*bodies, *(_photo_row(number, photo) for number, photo in enumerate(photos))]
+    rows = [
+        *bodies,
+        *(_photo_row(number, photo) for number, photo in enumerate(photos)),
+    ]
     salt = secrets.token_hex(16)
     entry.body_digest = digests.body_digest(digests.BODY_VERSION, salt, [digests.model_row(row) for row in rows])
     entry.digest = digests.entry_digest(entry, corrects)
@@ -100,7 +110,10 @@ def append(
         row.entry_id = entry.id  # type: ignore[attr-defined]
         session.add(row)
     if corrects:
-        session.execute(insert(EntryCorrects), [{"entry_id": entry.id, "corrects_id": other} for other in corrects])
+        session.execute(
+            insert(EntryCorrects),
+            [{"entry_id": entry.id, "corrects_id": other} for other in corrects],
+        )
     head.seq, head.digest = entry.seq, entry.digest
     session.flush()
     heads.remember(session, chain, entry.seq, entry.digest)
@@ -114,7 +127,14 @@ def erase(session: Session, writer: Writer, entry_id: str, *, reason: str) -> En
         message = "there is no such entry whose body could be erased"
         raise StoreError(message)
     body = [Erasure(erased_id=entry_id, reason=reason)]
-    erasure = append(session, writer, kind="erasure", job_id=entry.job_id, piece_id=entry.piece_id, bodies=body)
+    erasure = append(
+        session,
+        writer,
+        kind="erasure",
+        job_id=entry.job_id,
+        piece_id=entry.piece_id,
+        bodies=body,
+    )
     for table in reversed(body_tables()):
         session.execute(table.delete().where(table.c.entry_id == entry_id))
     return erasure
@@ -122,7 +142,7 @@ def erase(session: Session, writer: Writer, entry_id: str, *, reason: str) -> En
 
 def body_tables() -> tuple[Any, ...]:
     """The recorded tables that hold bodies, in the order in which they can be made."""
-    from siteapp.store.base import recorded_tables  # noqa: PLC0415 - read late: rooms add tables when imported
+    from siteapp.store.base import recorded_tables
 
     heads_of_things = {Entry.__tablename__, EntryCorrects.__tablename__}
     return tuple(table for table in recorded_tables() if table.name not in heads_of_things)

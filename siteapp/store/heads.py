@@ -101,7 +101,17 @@ def _message(head: Head) -> bytes:
 
 def _line(settings: Settings, head: Head) -> str:
     signature = keys.sign(settings, _message(head))
-    return json.dumps({"chain": head.chain, "seq": head.seq, "digest": head.digest, "signature": signature}) + "\n"
+    return (
+        json.dumps(
+            {
+                "chain": head.chain,
+                "seq": head.seq,
+                "digest": head.digest,
+                "signature": signature,
+            }
+        )
+        + "\n"
+    )
 
 
 def _append(path: Path, text: str) -> None:

@@ -51,4 +51,4 @@ def begin(store: Store) -> str:
 def public_keys(session: Session) -> dict[str, str]:
     """Public keys of every laptop that has written here, by laptop id."""
     rows = session.execute(select(LaptopStart.laptop_id, LaptopStart.public_key))
-    return {laptop_id: key for laptop_id, key in rows}  # noqa: C416 - rows are not plain pairs to a type checker
+    return {laptop_id: key for laptop_id, key in rows}

@@ -17,11 +17,15 @@ from PIL import Image, ImageOps
 from siteapp.store.errors import StoreError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from contextlib import AbstractContextManager
 
 MOST_PIXELS = 64_000_000
-FORMATS = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp", "HEIF": "image/heic"}
+FORMATS = {
+    "JPEG": "image/jpeg",
+    "PNG": "image/png",
+    "WEBP": "image/webp",
+    "HEIF": "image/heic",
+}
 QUALITY = 85
 # Pillow only warns up to twice its limit; the warning is made an error where images are opened.
 Image.MAX_IMAGE_PIXELS = MOST_PIXELS
@@ -108,5 +112,3 @@ def _load(image: Image.Image) -> None:
     except Exception as error:
         message = "This photo is damaged or cut off. Take it again, or send it again."
         raise NotAPhoto(message) from error
-
-

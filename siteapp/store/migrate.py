@@ -42,10 +42,16 @@ def upgrade(settings: Settings, *, to: str = HEAD) -> None:
     target = scripts.get_current_head() if to == HEAD else to
     engine = make_engine(settings)
     try:
-        with _alone(settings), engine.execution_options(**{WRITE: True}).connect() as connection:
+        with (
+            _alone(settings),
+            engine.execution_options(**{WRITE: True}).connect() as connection,
+        ):
             with connection.begin():
                 if engine.dialect.name == "postgresql":
-                    connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": ADVISORY_LOCK})
+                    connection.execute(
+                        text("SELECT pg_advisory_xact_lock(:key)"),
+                        {"key": ADVISORY_LOCK},
+                    )
                 known = current(connection)
                 if known == target:
                     return
@@ -109,8 +115,11 @@ def _keep_copy(settings: Settings, engine: Engine, known: str) -> None:
         raise UnsoundDatabase(message)
     address = engine.url.set(drivername="postgresql").render_as_string(hide_password=False)
     file = str(target.with_suffix(".dump"))
-    done = subprocess.run(  # noqa: S603 - our own argument list, no shell
-        [dump, "--format=custom", f"--file={file}", f"--dbname={address}"], capture_output=True, text=True, check=False
+    done = subprocess.run(
+        [dump, "--format=custom", f"--file={file}", f"--dbname={address}"],
+        capture_output=True,
+        text=True,
+        check=False,
     )
     if done.returncode:
         message = f"no copy could be kept before the migration: {done.stderr.strip()}"
@@ -122,11 +131,11 @@ def _alone(settings: Settings) -> Iterator[None]:
     """Hold the data folder's migration lock; a second process waits here."""
     with (settings.data / "migrating.lock").open("w") as handle:
         if os.name == "nt":
-            import msvcrt  # noqa: PLC0415 - Windows only
+            import msvcrt
 
             msvcrt.locking(handle.fileno(), msvcrt.LK_LOCK, 1)  # type: ignore[attr-defined,unused-ignore]
         else:
-            import fcntl  # noqa: PLC0415 - everywhere but Windows
+            import fcntl
 
             fcntl.flock(handle, fcntl.LOCK_EX)
         yield

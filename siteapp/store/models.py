@@ -6,20 +6,27 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Any, ClassVar
-
 from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from siteapp.store.base import Base, Body, BodyRow, plain_args, recorded_args
-from siteapp.store.columns import Digest, DigestType, Id, IdType, Instant, Whole, Words, WordsType
+from siteapp.store.columns import (
+    Digest,
+    DigestType,
+    Id,
+    IdType,
+    Instant,
+    Whole,
+    Words,
+    WordsType,
+)
 
 
 class Entry(Base):
     """The head of one thing that happened, chained to the one before it on the same laptop and job."""
 
     __tablename__ = "entry"
-    __table_args__: ClassVar[Any] = recorded_args(
+    __table_args__ = recorded_args(
         UniqueConstraint("chain", "seq"),
         CheckConstraint("seq >= 1", name="seq_from_one"),
         Index(None, "piece_id", "recorded_at", "id"),
@@ -51,7 +58,7 @@ class EntryCorrects(Base):
     """An entry that this one corrects or revises; covered by the entry's own digest."""
 
     __tablename__ = "entry_corrects"
-    __table_args__: ClassVar[Any] = recorded_args(Index(None, "corrects_id"))
+    __table_args__ = recorded_args(Index(None, "corrects_id"))
 
     entry_id: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"), primary_key=True)
     corrects_id: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"), primary_key=True)
@@ -70,7 +77,7 @@ class Photo(Base):
     """A photo whose bytes are in the photos folder under this hash."""
 
     __tablename__ = "photo"
-    __table_args__: ClassVar[Any] = plain_args(CheckConstraint("bytes > 0", name="bytes_positive"))
+    __table_args__ = plain_args(CheckConstraint("bytes > 0", name="bytes_positive"))
 
     sha256: Mapped[Digest] = mapped_column(primary_key=True)
     media_type: Mapped[Words]
@@ -85,7 +92,7 @@ class EntryPhoto(BodyRow, Base):
     """A photo that belongs to what an entry says."""
 
     __tablename__ = "entry_photo"
-    __table_args__: ClassVar[Any] = recorded_args(Index(None, "sha256"))
+    __table_args__ = recorded_args(Index(None, "sha256"))
 
     sha256: Mapped[str] = mapped_column(DigestType, ForeignKey("photo.sha256"))
     slot: Mapped[Words]
@@ -96,7 +103,7 @@ class Erasure(Body, Base):
     """Lets the body of another entry go; that entry's digest stays."""
 
     __tablename__ = "erasure"
-    __table_args__: ClassVar[Any] = recorded_args(UniqueConstraint("erased_id"))
+    __table_args__ = recorded_args(UniqueConstraint("erased_id"))
 
     erased_id: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"))
     reason: Mapped[Words]
@@ -106,7 +113,7 @@ class LaptopStart(Body, Base):
     """A laptop that begins to write chains of its own, and the heads of the chains it found when it began."""
 
     __tablename__ = "laptop_start"
-    __table_args__: ClassVar[Any] = recorded_args(UniqueConstraint("laptop_id"))
+    __table_args__ = recorded_args(UniqueConstraint("laptop_id"))
 
     laptop_id: Mapped[Id]
     public_key: Mapped[Words]  # Ed25519 (RFC 8032), 64 hexadecimal digits
@@ -126,7 +133,7 @@ class ChainHead(Base):
     """The last entry of a chain; locked before the next is written. Not recorded: it moves."""
 
     __tablename__ = "chain_head"
-    __table_args__: ClassVar[Any] = plain_args()
+    __table_args__ = plain_args()
 
     chain: Mapped[Words] = mapped_column(primary_key=True)
     seq: Mapped[Whole]
@@ -137,7 +144,7 @@ class FormPost(Base):
     """A form that was saved, with the answer it got, so that a repeat gets the same one."""
 
     __tablename__ = "form_post"
-    __table_args__: ClassVar[Any] = plain_args()
+    __table_args__ = plain_args()
 
     id: Mapped[Id] = mapped_column(primary_key=True)
     by_id: Mapped[Id | None]
@@ -151,7 +158,7 @@ class Setting(Base):
     """A setting of this laptop; never travels."""
 
     __tablename__ = "setting"
-    __table_args__: ClassVar[Any] = plain_args()
+    __table_args__ = plain_args()
 
     name: Mapped[str] = mapped_column(WordsType, primary_key=True)
     value: Mapped[Words]

@@ -23,7 +23,11 @@ B = TypeVar("B", bound="Body")
 
 
 def standing_bodies(
-    session: Session, body: type[B], *, job_id: str | None = None, piece_id: str | None = None
+    session: Session,
+    body: type[B],
+    *,
+    job_id: str | None = None,
+    piece_id: str | None = None,
 ) -> list[tuple[Entry, B]]:
     """Bodies of one kind that nothing corrects, oldest first, with their entries; of one job or piece if named."""
     query = select(Entry, body).join(body, body.entry_id == Entry.id).where(standing())

@@ -38,16 +38,17 @@ def prologue(dialect: str) -> tuple[str, ...]:
     """SQL that must run once before any trigger is made."""
     if dialect == "sqlite":
         return ()
-    return (
-        f"CREATE OR REPLACE FUNCTION {FUNCTION}() RETURNS trigger LANGUAGE plpgsql AS $$ "
-        "BEGIN RAISE EXCEPTION 'what is recorded is never changed: % of %', TG_OP, TG_TABLE_NAME; END $$",
-    )
+    body = "BEGIN RAISE EXCEPTION 'what is recorded is never changed: % of %', TG_OP, TG_TABLE_NAME; END"
+    return (f"CREATE OR REPLACE FUNCTION {FUNCTION}() RETURNS trigger LANGUAGE plpgsql AS $$ {body} $$",)
 
 
 def make(connection: Connection, tables: Iterable[Table]) -> None:
     """Make the triggers of these tables."""
     dialect = connection.dialect.name
-    for statement in (*prologue(dialect), *(line for table in tables for line in statements(table, dialect))):
+    for statement in (
+        *prologue(dialect),
+        *(line for table in tables for line in statements(table, dialect)),
+    ):
         connection.exec_driver_sql(statement.replace("%", "%%") if dialect == "postgresql" else statement)
 
 

@@ -113,14 +113,28 @@ def coating_climate(
     if relative_humidity is not None:
         in_range("relative humidity", relative_humidity, 0, 100, "%", above_low=True)
     findings = _Findings()
-    dew, margin, margin_low = _margins(air_c, relative_humidity, surface_c, air_error_c, humidity_error, surface_error_c)
+    dew, margin, margin_low = _margins(
+        air_c,
+        relative_humidity,
+        surface_c,
+        air_error_c,
+        humidity_error,
+        surface_error_c,
+    )
     if limits is None:
         findings.cannot_tell("the product's limits are not given; they are on its data sheet")
     wanted = limits.margin_c if limits else Limits(None, None, None, None, None).margin_c
     findings.margin(margin, margin_low, wanted)
     if limits is not None:
         findings.between("air", air_c, air_error_c, limits.air_min_c, limits.air_max_c, "°C")
-        findings.between("surface", surface_c, surface_error_c, limits.surface_min_c, limits.surface_max_c, "°C")
+        findings.between(
+            "surface",
+            surface_c,
+            surface_error_c,
+            limits.surface_min_c,
+            limits.surface_max_c,
+            "°C",
+        )
         findings.humidity(relative_humidity, humidity_error, limits)
     source = f"{DEW_POINT_SOURCE}; {MARGIN_SOURCE}"
     return Climate(dew, margin, margin_low, findings.verdict, tuple(findings.reasons), source)
@@ -132,7 +146,10 @@ def safe_to_unwrap(piece_c: float | None, air_c: float | None, relative_humidity
     Readings in °C and %; missing ones are *cannot tell*. Same formula, margin and errors as `coating_climate`.
     """
     return coating_climate(
-        air_c, relative_humidity, piece_c, Limits(COLDEST_C, HOTTEST_C, COLDEST_C, HOTTEST_SURFACE_C, 100, 0)
+        air_c,
+        relative_humidity,
+        piece_c,
+        Limits(COLDEST_C, HOTTEST_C, COLDEST_C, HOTTEST_SURFACE_C, 100, 0),
     )
 
 
@@ -184,7 +201,13 @@ class _Findings:
             )
 
     def between(
-        self, what: str, value: float | None, error: float, low: float | None, high: float | None, unit: str
+        self,
+        what: str,
+        value: float | None,
+        error: float,
+        low: float | None,
+        high: float | None,
+        unit: str,
     ) -> None:
         if low is None or high is None:
             self.cannot_tell(f"the data sheet's lowest and highest {what} temperature are not both given")
@@ -199,14 +222,37 @@ class _Findings:
         if value is None:
             self.cannot_tell("relative humidity is not read")
             return
-        self._against("relative humidity", value, error, limits.humidity_min, limits.humidity_max, "%")
+        self._against(
+            "relative humidity",
+            value,
+            error,
+            limits.humidity_min,
+            limits.humidity_max,
+            "%",
+        )
 
     def _against(
-        self, what: str, value: float, error: float, low: float | None, high: float | None, unit: str
+        self,
+        what: str,
+        value: float,
+        error: float,
+        low: float | None,
+        high: float | None,
+        unit: str,
     ) -> None:
         for limit, side, outside, perhaps in (
-            (low, "lowest", low is not None and value < low, low is not None and value - error < low),
-            (high, "highest", high is not None and value > high, high is not None and value + error > high),
+            (
+                low,
+                "lowest",
+                low is not None and value < low,
+                low is not None and value - error < low,
+            ),
+            (
+                high,
+                "highest",
+                high is not None and value > high,
+                high is not None and value + error > high,
+            ),
         ):
             if limit is None:
                 continue

@@ -13,7 +13,15 @@ class TradeError(ValueError):
     """An input that cannot be worked with; the message names the quantity, its value, unit and allowed range."""
 
 
-def in_range(quantity: str, value: float, low: float, high: float, unit: str, *, above_low: bool = False) -> float:
+def in_range(
+    quantity: str,
+    value: float,
+    low: float,
+    high: float,
+    unit: str,
+    *,
+    above_low: bool = False,
+) -> float:
     """Return `value` when it is a finite number from `low` to `high` in `unit` (above `low` with `above_low`).
 
     Raises TradeError otherwise; NaN, infinity and True are bad input like any other.

@@ -149,7 +149,7 @@ def _one_slip(text: str, number: str) -> bool:
     wrong = [place for place, (one, other) in enumerate(zip(text, number, strict=True)) if one != other]
     if len(wrong) == 1:
         return True
-    if len(wrong) != 2 or wrong[1] - wrong[0] != 1:  # noqa: PLR2004 - a swap is two places
+    if len(wrong) != 2 or wrong[1] - wrong[0] != 1:
         return False
     first, second = wrong
     return text[first] == number[second] and text[second] == number[first]

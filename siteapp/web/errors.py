@@ -7,26 +7,44 @@ from typing import TYPE_CHECKING
 from flask import jsonify, make_response, render_template, request
 from werkzeug.exceptions import HTTPException
 
-from siteapp.web.i18n import _, _l
+from siteapp.web.i18n import _l
 from siteapp.web.security import wants_json
 
 if TYPE_CHECKING:
     from flask import Flask, Response
 
 WORDS = {
-    400: (_l("This could not be read"), _l("Go back and send it again. Nothing that was saved before is changed.")),
+    400: (
+        _l("This could not be read"),
+        _l("Go back and send it again. Nothing that was saved before is changed."),
+    ),
     401: (_l("You are not signed in"), _l("Sign in, go back, and send it again.")),
-    403: (_l("This is not open to you"), _l("Go back, or sign in as somebody who may do this.")),
-    404: (_l("Nothing is here"), _l("Check the address or the number, or scan the label.")),
+    403: (
+        _l("This is not open to you"),
+        _l("Go back, or sign in as somebody who may do this."),
+    ),
+    404: (
+        _l("Nothing is here"),
+        _l("Check the address or the number, or scan the label."),
+    ),
     405: (_l("This page is not for sending"), _l("Go back to the page you came from.")),
-    409: (_l("This was changed in the meantime"), _l("Open the page again and look at what is there now.")),
+    409: (
+        _l("This was changed in the meantime"),
+        _l("Open the page again and look at what is there now."),
+    ),
     413: (
         _l("This is too large"),
         _l("Send fewer photos at once, or smaller ones. What was saved before is not changed."),
     ),
     429: (_l("Too many tries"), _l("Wait a little, then try again.")),
-    500: (_l("The program made a mistake"), _l("What was saved before is still there. Go back and try again.")),
-    503: (_l("The database is busy"), _l("Nothing was half-saved. Go back and send it again.")),
+    500: (
+        _l("The program made a mistake"),
+        _l("What was saved before is still there. Go back and try again."),
+    ),
+    503: (
+        _l("The database is busy"),
+        _l("Nothing was half-saved. Go back and send it again."),
+    ),
 }
 
 
@@ -54,10 +72,13 @@ def _show(error: HTTPException) -> Response:
 
 
 def _mistake(error: Exception) -> Response:
-    from flask import current_app  # noqa: PLC0415 - kept beside its one use
+    from flask import current_app
 
     current_app.logger.error("a request failed", exc_info=error)
     title, advice = WORDS[500]
     if wants_json():
         return make_response(jsonify(saved=False, status=500, message=str(title)), 500)
-    return make_response(render_template("errors/page.html", title=title, what=None, advice=advice, status=500), 500)
+    return make_response(
+        render_template("errors/page.html", title=title, what=None, advice=advice, status=500),
+        500,
+    )

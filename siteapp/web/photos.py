@@ -69,7 +69,7 @@ def _shown(sha: str, px: int) -> Response:
 
 
 def _known(sha: str) -> Photo:
-    photo = current.reading().get(Photo, sha) if len(sha) == 64 and sha.isalnum() and sha.islower() else None  # noqa: PLR2004
+    photo = current.reading().get(Photo, sha) if len(sha) == 64 and sha.isalnum() and sha.islower() else None
     if photo is None or not current.program().photos.exists(sha):
         abort(404, _("This photo is not on the laptop."))
     return photo

@@ -68,7 +68,13 @@ def save(form: RoomForm, write: Callable[[Session, Writer], str], again: Callabl
         if stored:
             return stored
         laptop = current.program().laptop_id
-        writer = Writer(laptop_id=laptop, by_id=by_id, device=current.device(), at=form.at.data, form_id=form_id)
+        writer = Writer(
+            laptop_id=laptop,
+            by_id=by_id,
+            device=current.device(),
+            at=form.at.data,
+            form_id=form_id,
+        )
         answer = form_posts.Answer(SEE_OTHER, write(session, writer))
         form_posts.finish(session, form_id=form_id, answer=answer)
         return answer
@@ -191,11 +197,14 @@ def _refused(form: RoomForm, again: Callable[[], str], status: int) -> Response:
     if wants_json():
         problems = [{"field": name, "message": message} for _label, message, name in form.problems()]
         return make_response(jsonify(form=form.form_id.data, saved=False, problems=problems), status)
-    if status == 409:  # noqa: PLR2004 - HTTP's word for it
+    if status == 409:
         form.form_id.data = str(uuid4())
     return make_response(again(), status)
 
 
 def _clash_of_others(form: RoomForm, again: Callable[[], str]) -> Response:
-    form.add_problem(None, _("This form was already sent by somebody else on this device. Send it again as your own."))
+    form.add_problem(
+        None,
+        _("This form was already sent by somebody else on this device. Send it again as your own."),
+    )
     return _refused(form, again, 409)

@@ -31,18 +31,16 @@ A_YEAR_S = 365 * 24 * 3600
 READS = {"GET", "HEAD", "OPTIONS"}
 PHOTOS_AT_ONCE = 12
 DEVICE = re.compile("[0-9a-f-]{36}")
-POLICY = "; ".join(
-    (
-        "default-src 'none'",
-        "script-src 'self'",
-        "style-src 'self'",
-        "img-src 'self' blob:",
-        "connect-src 'self'",
-        "manifest-src 'self'",
-        "form-action 'self'",
-        "base-uri 'none'",
-        "frame-ancestors 'none'",
-    )
+POLICY = (
+    "default-src 'none'; "
+    "script-src 'self'; "
+    "style-src 'self'; "
+    "img-src 'self' blob:; "
+    "connect-src 'self'; "
+    "manifest-src 'self'; "
+    "form-action 'self'; "
+    "base-uri 'none'; "
+    "frame-ancestors 'none'; "
 )
 HEADERS = {
     "Content-Security-Policy": POLICY,
@@ -136,7 +134,10 @@ def _refuse_foreign_posts() -> None:
         abort(403, _("This form was sent from another site, so it was not taken."))
     sent = request.headers.get("X-CSRF-Token") or request.form.get("csrf", "")
     if not hmac.compare_digest(sent.encode(), csrf_token().encode()):
-        abort(403, _("This page was opened before you signed in or out. Open it again and send the form once more."))
+        abort(
+            403,
+            _("This page was opened before you signed in or out. Open it again and send the form once more."),
+        )
 
 
 def _refuse_without_access() -> AnyResponse | None:
@@ -158,9 +159,9 @@ def _refuse_without_access() -> AnyResponse | None:
 
 
 def _app() -> Flask:
-    from flask import current_app  # noqa: PLC0415 - kept beside its one use
+    from flask import current_app
 
-    return current_app._get_current_object()  # type: ignore[attr-defined,no-any-return] # noqa: SLF001
+    return current_app._get_current_object()  # type: ignore[attr-defined,no-any-return]
 
 
 def _finish(response: Response) -> Response:
@@ -170,6 +171,11 @@ def _finish(response: Response) -> Response:
         response.headers.setdefault("Cache-Control", "no-store")
     if g.get("new_device"):
         response.set_cookie(
-            DEVICE_COOKIE, g.device, max_age=A_YEAR_S, httponly=True, samesite="Lax", secure=request.is_secure
+            DEVICE_COOKIE,
+            g.device,
+            max_age=A_YEAR_S,
+            httponly=True,
+            samesite="Lax",
+            secure=request.is_secure,
         )
     return response
