@@ -40,30 +40,36 @@ def main(argv):
     if not argv or argv[0] in ("-h", "--help", "help"):
         sys.stdout.write(listing())
         return 0
-    name = argv[0]
-    if name not in dict(COMMANDS):
-        known = ", ".join(command for command, _ in COMMANDS)
-        sys.stderr.write("There is no command '%s'; the commands are %s.\n" % (name, known))
+    sentence = unknown(argv)
+    if sentence:
+        sys.stderr.write(sentence + "\n")
         return 2
     if argv[1:2] in (["-h"], ["--help"]):
         return run_command(argv)
-    if name == "setup" and argv[1:] not in ([], ["--tests"]):
-        sys.stderr.write("setup takes nothing, or --tests; '%s' is neither.\n" % " ".join(argv[1:]))
-        return 2
     try:
-        set_up(CHECKOUT, tests=name == "test" or "--tests" in argv)
+        set_up(CHECKOUT, tests=argv[0] == "test" or argv[:2] == ["setup", "--tests"])
     except Stopped as stop:
         sys.stderr.write("%s\n" % stop)
         return 1
     except KeyboardInterrupt:
         sys.stderr.write("\nStopped; the next start goes on from here.\n")
         return 130
-    if name == "setup":
+    if argv[0] == "setup":
         sys.stdout.write("Ready. Start with: python3 -m siteapp demo\n")
         return 0
     if os.path.realpath(sys.prefix) == os.path.realpath(venv_of(CHECKOUT)):
         return run_command(argv)
     return start_inside(argv)
+
+
+def unknown(argv):
+    """The sentence for a command line that names no command, or None."""
+    name = argv[0]
+    if name not in dict(COMMANDS):
+        return "There is no command '%s'; the commands are %s." % (name, ", ".join(one for one, _ in COMMANDS))
+    if name == "setup" and argv[1:] not in ([], ["--tests"], ["-h"], ["--help"]):
+        return "setup takes nothing, or --tests; '%s' is neither." % " ".join(argv[1:])
+    return None
 
 
 def too_old(version):

@@ -23,7 +23,13 @@ NO_NETWORK = (
     "Cannot reach the package sources: the first set-up needs the internet once. "
     "Connect and start again; it goes on where it stopped."
 )
+NO_TRUST = (
+    "The package source's certificate is not trusted on this machine (a proxy may stand between): "
+    "give pip your network's certificate, for example with PIP_CERT, and start again; it goes on where it stopped."
+)
 NO_SPACE = "There is no space left on the disk; make room and start again, it goes on where it stopped."
+# Published as source only. Pure Python, for tests only, and built with the setuptools that the lock names.
+FROM_SOURCE = ("psychrolib",)
 # Pip and apt say these in English under LC_ALL=C; there is no exit code that tells a dead network from the rest.
 NETWORK_WORDS = re.compile(
     "NewConnectionError|NameResolutionError|ConnectTimeout|ConnectionError|ReadTimeout|ProxyError"
@@ -138,14 +144,29 @@ def _whole(record):
 def install_lock(venv, lock, progress, held):
     """Install all that one lock names, saying which package is next."""
     with open(lock, encoding="utf-8") as text:
-        total = sum(1 for line in text if re.match(r"[A-Za-z0-9].*==", line))
-    command = [bootstrap.python_of(venv), "-m", "pip", "install", "--require-hashes", "--only-binary", ":all:"]
+        blocks = [block for block in re.split(r"(?m)^(?=[A-Za-z0-9])", text.read()) if "==" in block]
+    source = [block for block in blocks if block.split("==")[0] in FROM_SOURCE]
+    wheels = [block for block in blocks if block not in source]
     # The lock is complete, so pip has nothing to work out; bytecode is made on first use, for what is used.
-    command += ["--no-deps", "--no-compile", "--no-input", "--progress-bar", "off", "--disable-pip-version-check"]
-    command += ["-r", lock]
+    words = ["--require-hashes", "--no-deps", "--no-compile", "--no-input", "--progress-bar", "off"]
+    pip = [bootstrap.python_of(venv), "-m", "pip", "install", "--disable-pip-version-check"] + words
+    with tempfile.TemporaryDirectory() as folder:
+        for name, part, how in (
+            ("wheels.txt", wheels, ["--only-binary", ":all:"]),
+            ("source.txt", source, ["--no-build-isolation", "--no-binary", ",".join(FROM_SOURCE)]),
+        ):
+            if not part:
+                continue
+            with open(os.path.join(folder, name), "w", encoding="utf-8") as text:
+                text.writelines(part)
+            command = pip + how + ["-r", text.name]
+            install_part(command, len(part), mend(venv), progress, held)
+
+
+def install_part(command, total, packages, progress, held):
+    """Run one pip over `total` requirements, following what it prints and what appears in `packages`."""
     fetched = 0
     last = collections.deque(maxlen=60)
-    packages = mend(venv)
     putting_in = False
     with running(command, held) as (process, lines):
         for line in lines:
@@ -182,6 +203,8 @@ def explain(text, what):
         raise Stopped(NO_SPACE)
     if NETWORK_WORDS.search(text):
         raise Stopped(NO_NETWORK)
+    if "CERTIFICATE_VERIFY_FAILED" in text:
+        raise Stopped(NO_TRUST)
     raise Stopped("%s\n%s. The lines above are its last words." % (text.strip()[-2000:], what))
 
 
@@ -198,7 +221,7 @@ def running(command, held, **options):
         stderr=subprocess.STDOUT,
         env=environment,
         pass_fds=kept,
-        **options
+        **options,
     )
     try:
         yield process, _lines(process.stdout)

@@ -1,6 +1,6 @@
 """What must come from the operating system: libraries for documents; for tests a browser and a database server.
 
-Root on Debian and its relatives: installed with apt. Everybody else is told the one line to type. Standard library only.
+Root on Debian and its relatives: installed with apt. Everybody else is told the line to type. Standard library only.
 """
 
 import ctypes

@@ -1,0 +1,69 @@
+"""`backup`, `restore` and `check`: what is kept, copied, brought back, and walked through."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from siteapp.cli.demo import bar
+from siteapp.cli.edge import claim_folder, prepare
+from siteapp.config import Settings
+
+if TYPE_CHECKING:
+    import argparse
+
+
+def add_backup(parser: argparse.ArgumentParser) -> None:
+    """Arguments of `backup`."""
+    parser.add_argument("target", nargs="?", type=Path, help="where to put it (else beside the data folder)")
+    parser.set_defaults(run=backup)
+
+
+def add_restore(parser: argparse.ArgumentParser) -> None:
+    """Arguments of `restore`."""
+    parser.add_argument("source", type=Path, help="the backup")
+    parser.set_defaults(run=restore)
+
+
+def add_check(parser: argparse.ArgumentParser) -> None:
+    """Arguments of `check`."""
+    parser.add_argument("--quick", action="store_true", help="leave out what takes long: hashing every photo again")
+    parser.set_defaults(run=check)
+
+
+def backup(arguments: argparse.Namespace) -> int:
+    """Write a backup and say where it is."""
+    settings = Settings.from_env()
+    prepare(settings)
+    from siteapp.keeping.backup import make
+
+    made = make(settings, arguments.target, bar("Backup"))
+    print(f"\nBackup written: {made}")
+    return 0
+
+
+def restore(arguments: argparse.Namespace) -> int:
+    """Bring a backup back into an empty data folder, as a new laptop."""
+    settings = Settings.from_env()
+    claim_folder(settings)
+    from siteapp.keeping.restore import restore as bring_back
+
+    bring_back(settings, arguments.source, bar("Restore"))
+    print(f"\nRestored into {settings.data}, as a new laptop.")
+    return 0
+
+
+def check(arguments: argparse.Namespace) -> int:
+    """Walk through everything; exit code 1 when something is not as it was written."""
+    settings = Settings.from_env()
+    prepare(settings)
+    from siteapp.keeping.check import run
+
+    report = run(settings, full=not arguments.quick, progress=bar("Check"))
+    print()
+    for name, count in report.counts.items():
+        print(f"  {name}: {count}")
+    for finding in report.findings:
+        print(finding)
+    print("Nothing found." if not report.findings else f"{len(report.findings)} found.")
+    return 1 if report.findings else 0
