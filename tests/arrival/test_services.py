@@ -1,0 +1,156 @@
+"""Arrivals recorded, corrected, read."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from sqlalchemy import select
+
+from siteapp.arrival import services
+from siteapp.arrival.models import Arrival
+from siteapp.checks import lists
+from siteapp.checks import services as checks
+from siteapp.store.entries import PhotoUse
+from siteapp.store.errors import StoreError, Superseded
+from siteapp.store.models import Entry
+from siteapp.web.saving import FieldProblem
+from tests import factories
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from siteapp.pieces.services import PieceNow
+    from siteapp.store.db import Store
+
+
+@pytest.fixture
+def piece(store: Store, noise: factories.Noise) -> PieceNow:
+    """A piece that has not arrived, beside one that has."""
+    with store.write() as session:
+        record(session, noise.piece)
+        return factories.a_piece(session)
+
+
+def record(session: Session, piece: PieceNow, slots: tuple[str, ...] = (), **facts: Any) -> str:
+    """Record an arrival with a photo in each of `slots`."""
+    photos = [PhotoUse(factories.a_photo_row(session), slot) for slot in slots]
+    said = {"found": "something found", "indicators": None, "note": None, **facts}
+    return services.record_arrival(session, factories.a_writer(session), piece=piece, photos=photos, **said)
+
+
+def test_an_arrival_is_kept_with_its_photos_in_their_slots_and_opens_the_checks(database: Store) -> None:
+    with database.write() as session:
+        piece = factories.a_piece(session)
+        record(
+            session, piece, ("front", "back", "back"), found="nothing found", indicators="not tripped", note="wet crate"
+        )
+    with database.read() as session:
+        (arrived,) = services.arrivals(session, piece.piece_id)
+        assert checks.state(session, piece).opened
+    assert (arrived.said.found, arrived.said.indicators) == ("nothing found", "not tripped")
+    assert (arrived.said.note, arrived.earlier) == ("wet crate", ())
+    assert [len(arrived.slot(slot)) for slot in services.SLOTS] == [1, 2, 0, 0]
+
+
+@pytest.mark.parametrize(
+    ("slots", "field"),
+    [((), "front"), (("front", "edges", "crate and indicators"), "back"), (("back",), "front")],
+)
+def test_nothing_found_needs_photos_of_front_and_back(
+    store: Store, piece: PieceNow, slots: tuple[str, ...], field: str
+) -> None:
+    with pytest.raises(FieldProblem) as problem, store.write() as session:
+        record(session, piece, slots, found="nothing found")
+    assert problem.value.field == field
+    assert "needs a photo" in problem.value.message
+    with store.read() as session:
+        assert services.arrivals(session, piece.piece_id) == []
+        assert not checks.state(session, piece).opened
+
+
+@pytest.mark.parametrize("found", ["something found", "not looked at yet"])
+def test_anything_else_is_kept_without_photos(store: Store, piece: PieceNow, found: str) -> None:
+    with store.write() as session:
+        record(session, piece, found=found)
+    with store.read() as session:
+        assert [one.said.found for one in services.arrivals(session, piece.piece_id)] == [found]
+
+
+@pytest.mark.parametrize(("field", "facts"), [("found", {"found": "fine"}), ("indicators", {"indicators": "blue"})])
+def test_an_answer_that_is_not_offered_is_refused(
+    store: Store, piece: PieceNow, field: str, facts: dict[str, str]
+) -> None:
+    with pytest.raises(FieldProblem) as problem, store.write() as session:
+        record(session, piece, **facts)
+    assert problem.value.field == field
+
+
+def test_a_piece_may_arrive_twice_and_its_checks_open_once(store: Store, piece: PieceNow) -> None:
+    with store.write() as session:
+        first = record(session, piece)
+    with store.write() as session:
+        second = record(session, piece)
+    with store.read() as session:
+        assert [one.entry.id for one in services.arrivals(session, piece.piece_id)] == [second, first]
+        opened = select(Entry).where(Entry.kind == "check_list", Entry.piece_id == piece.piece_id)
+        assert len(session.scalars(opened).all()) == 1
+
+
+def test_two_arrivals_recorded_at_once_open_the_checks_once(database: Store) -> None:
+    with database.write() as session:
+        piece = factories.a_piece(session)
+
+    def arrive(_turn: int) -> str:
+        return database.transact(lambda session: record(session, piece))
+
+    with ThreadPoolExecutor(4) as pool:
+        ids = set(pool.map(arrive, range(8)))
+    with database.read() as session:
+        assert {one.entry.id for one in services.arrivals(session, piece.piece_id)} == ids
+        opened = select(Entry).where(Entry.kind == "check_list", Entry.piece_id == piece.piece_id)
+        assert len(session.scalars(opened).all()) == 1
+
+
+def test_a_corrected_arrival_shows_what_it_said_before(store: Store, piece: PieceNow) -> None:
+    with store.write() as session:
+        first = record(session, piece, note="one")
+        second = record(session, piece, note="two", corrects=[first])
+        third = record(session, piece, note="three", corrects=[second])
+    with store.read() as session:
+        (arrived,) = services.arrivals(session, piece.piece_id)
+    assert arrived.entry.id == third
+    assert [said.note for _entry, said in arrived.earlier] == ["two", "one"]
+
+
+def test_an_arrival_that_somebody_else_corrected_meanwhile_is_not_corrected_over_theirs(
+    store: Store, piece: PieceNow
+) -> None:
+    with store.write() as session:
+        first = record(session, piece)
+        theirs = record(session, piece, corrects=[first])
+    with pytest.raises(Superseded) as overtaken, store.write() as session:
+        record(session, piece, corrects=[first])
+    assert overtaken.value.newer == (theirs,)
+
+
+def test_only_an_arrival_of_the_same_piece_can_be_corrected(
+    store: Store, piece: PieceNow, noise: factories.Noise
+) -> None:
+    with store.read() as session:
+        foreign = services.arrivals(session, noise.piece.piece_id)[0].entry.id
+    for corrected in (foreign, piece.revision.id):
+        with pytest.raises(StoreError, match="not an arrival of this piece"), store.write() as session:
+            record(session, piece, corrects=[corrected])
+
+
+def test_a_broken_list_keeps_the_arrival_back_whole_and_is_named(
+    store: Store, piece: PieceNow, tmp_path, monkeypatch
+) -> None:
+    (tmp_path / "fixed.toml").write_text('stage = "fixed"', encoding="utf-8")
+    monkeypatch.setattr(lists.load, "__defaults__", (tmp_path,))
+    with pytest.raises(StoreError, match=r"fixed\.toml, line must be"), store.write() as session:
+        record(session, piece)
+    with store.read() as session:
+        assert session.scalars(select(Arrival).join(Entry).where(Entry.piece_id == piece.piece_id)).all() == []
