@@ -24,6 +24,7 @@ COMMANDS = (
     ("restore", "bring a copy back, as a new laptop"),
     ("check", "walk through records, photos and their chains and name what is not as it was written"),
 )
+STATE_WORDS = 4
 LOCKS = {"runtime": "requirements.txt", "tests": "requirements-tests.txt"}
 
 
@@ -136,7 +137,7 @@ def read_state(venv):
             words = note.read().rstrip("\n").split(" ", 3)
     except (OSError, UnicodeDecodeError):
         return None
-    return tuple(words) if len(words) == 4 else None
+    return tuple(words) if len(words) == STATE_WORDS else None
 
 
 def is_ready(checkout, tests):
@@ -161,6 +162,6 @@ def set_up(checkout, tests):
     try:
         with installing.only_one(checkout) as held:
             if not is_ready(checkout, tests):
-                installing.install(checkout, tests, held)
+                installing.install(checkout, held, tests=tests)
     except OSError as error:
         raise Stopped(installing.sentence_for(error, checkout))

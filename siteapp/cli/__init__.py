@@ -21,7 +21,12 @@ INTERRUPTED = 130
 
 def main(argv: Sequence[str]) -> int:
     """Run one command line and return its exit code; what a person can mend is said in one sentence."""
-    arguments = parser().parse_args(argv)
+    commands = parser()
+    arguments, more = commands.parse_known_args(argv)
+    if arguments.run is testing.test:
+        arguments.pytest = more
+    elif more:
+        commands.error(f"{argv[0]} does not know {' '.join(more)}; see --help")
     signal.signal(signal.SIGTERM, _interrupt)
     try:
         return int(arguments.run(arguments))

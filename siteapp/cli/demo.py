@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from siteapp.cli import serving
 from siteapp.cli.edge import Refusal, claim_folder, prepare
 from siteapp.config import Settings
-from siteapp.installing import Progress, only_one
+from siteapp.installing import only_one
+from siteapp.running import Progress
 
 if TYPE_CHECKING:
     import argparse

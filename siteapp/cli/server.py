@@ -65,7 +65,7 @@ class Deadlines:
                     connection.shutdown(socket.SHUT_RDWR)
 
 
-class Request(cheroot_server.HTTPRequest):  # type: ignore[misc]
+class Request(cheroot_server.HTTPRequest):
     """One request, read within its time."""
 
     def parse_request(self) -> None:
@@ -90,13 +90,13 @@ class Request(cheroot_server.HTTPRequest):  # type: ignore[misc]
         return remaining > 0 if remaining is not None else not getattr(body, "closed", True)
 
 
-class Connection(cheroot_server.HTTPConnection):  # type: ignore[misc]
+class Connection(cheroot_server.HTTPConnection):
     """A connection whose requests have their time."""
 
     RequestHandlerClass = Request
 
 
-class Server(wsgi.Server):  # type: ignore[misc]
+class Server(wsgi.Server):
     """A server for one application, which may be given to it after its port is bound."""
 
     ConnectionClass = Connection

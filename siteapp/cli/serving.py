@@ -118,11 +118,10 @@ def reachable_at(host: str) -> list[str]:
     if host not in ANY:
         return [host]
     found = ["127.0.0.1"]
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        # OSError: no way out, which is a hotspot of our own or no network at all.
-        with contextlib.suppress(OSError):
-            probe.connect(NOWHERE)
-            found.append(probe.getsockname()[0])
+    # OSError: no way out, which is a hotspot of our own or no network at all.
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe, contextlib.suppress(OSError):
+        probe.connect(NOWHERE)
+        found.append(probe.getsockname()[0])
     # OSError: this machine does not know its own name.
     with contextlib.suppress(OSError):
         found.extend(socket.gethostbyname_ex(socket.gethostname())[2])

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-import argparse
 import subprocess
 import sys
 import time
+from typing import TYPE_CHECKING
 
 from siteapp.bootstrap import CHECKOUT
+
+if TYPE_CHECKING:
+    import argparse
 
 IMPORTS = "from importlinter.cli import lint_imports_command as run; run()"
 STEPS = (
@@ -20,7 +23,7 @@ STEPS = (
 
 def add(parser: argparse.ArgumentParser) -> None:
     """Arguments of `test`."""
-    parser.add_argument("pytest", nargs=argparse.REMAINDER, help="words for pytest")
+    parser.epilog = "Further words go to pytest."
     parser.set_defaults(run=test)
 
 
