@@ -121,9 +121,9 @@ def upgrade() -> None:
     )
     body_head = op.create_table(
         "body_head",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("version", WHOLE, nullable=False),
         sa.Column("salt", sa.Text(), nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_body_head_entry_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_body_head")),
         info={"recorded": True},
@@ -132,16 +132,16 @@ def upgrade() -> None:
     )
     build_up_line = op.create_table(
         "build_up_line",
+        sa.Column("entry_id", sa.Text(), nullable=False),
+        sa.Column("position", WHOLE, autoincrement=False, nullable=False),
         sa.Column("material", sa.Text(), nullable=False),
         sa.Column("thickness_mm", FIGURE, nullable=True),
         sa.Column("mass_kg", FIGURE, nullable=True),
         sa.Column("note", sa.Text(), nullable=True),
-        sa.Column("position", WHOLE, autoincrement=False, nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint("mass_kg > 0", name=op.f("ck_build_up_line_mass_positive")),
         sa.CheckConstraint("thickness_mm > 0", name=op.f("ck_build_up_line_thickness_positive")),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_build_up_line_entry_id")),
-        sa.PrimaryKeyConstraint("position", "entry_id", name=op.f("pk_build_up_line")),
+        sa.PrimaryKeyConstraint("entry_id", "position", name=op.f("pk_build_up_line")),
         info={"recorded": True},
         sqlite_strict=True,
         sqlite_with_rowid=False,
@@ -165,14 +165,14 @@ def upgrade() -> None:
     )
     entry_photo = op.create_table(
         "entry_photo",
+        sa.Column("entry_id", sa.Text(), nullable=False),
+        sa.Column("position", WHOLE, autoincrement=False, nullable=False),
         sa.Column("sha256", sa.Text(), nullable=False),
         sa.Column("slot", sa.Text(), nullable=False),
         sa.Column("caption", sa.Text(), nullable=True),
-        sa.Column("position", WHOLE, autoincrement=False, nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_entry_photo_entry_id")),
         sa.ForeignKeyConstraint(["sha256"], ["photo.sha256"], name=op.f("fk_entry_photo_sha256")),
-        sa.PrimaryKeyConstraint("position", "entry_id", name=op.f("pk_entry_photo")),
+        sa.PrimaryKeyConstraint("entry_id", "position", name=op.f("pk_entry_photo")),
         info={"recorded": True},
         sqlite_strict=True,
         sqlite_with_rowid=False,
@@ -180,9 +180,9 @@ def upgrade() -> None:
     op.create_index(op.f("ix_entry_photo_sha256"), "entry_photo", ["sha256"], unique=False)
     erasure = op.create_table(
         "erasure",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("erased_id", sa.Text(), nullable=False),
         sa.Column("reason", sa.Text(), nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_erasure_entry_id")),
         sa.ForeignKeyConstraint(["erased_id"], ["entry.id"], name=op.f("fk_erasure_erased_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_erasure")),
@@ -193,29 +193,29 @@ def upgrade() -> None:
     )
     hanging_point = op.create_table(
         "hanging_point",
+        sa.Column("entry_id", sa.Text(), nullable=False),
+        sa.Column("position", WHOLE, autoincrement=False, nullable=False),
         sa.Column("label", sa.Text(), nullable=False),
         sa.Column("x_mm", FIGURE, nullable=False),
         sa.Column("y_mm", FIGURE, nullable=False),
         sa.Column("hole_mm", FIGURE, nullable=True),
         sa.Column("note", sa.Text(), nullable=True),
-        sa.Column("position", WHOLE, autoincrement=False, nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint("hole_mm > 0", name=op.f("ck_hanging_point_hole_positive")),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_hanging_point_entry_id")),
-        sa.PrimaryKeyConstraint("position", "entry_id", name=op.f("pk_hanging_point")),
+        sa.PrimaryKeyConstraint("entry_id", "position", name=op.f("pk_hanging_point")),
         info={"recorded": True},
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
     job = op.create_table(
         "job",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("title", sa.Text(), nullable=False),
         sa.Column("client", sa.Text(), nullable=False),
         sa.Column("place", sa.Text(), nullable=False),
         sa.Column("address", sa.Text(), nullable=True),
         sa.Column("access_notes", sa.Text(), nullable=True),
         sa.Column("brief", sa.Text(), nullable=True),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_job_entry_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_job")),
         info={"recorded": True},
@@ -224,22 +224,22 @@ def upgrade() -> None:
     )
     laptop_found_head = op.create_table(
         "laptop_found_head",
+        sa.Column("entry_id", sa.Text(), nullable=False),
+        sa.Column("position", WHOLE, autoincrement=False, nullable=False),
         sa.Column("chain", sa.Text(), nullable=False),
         sa.Column("seq", WHOLE, nullable=False),
         sa.Column("digest", sa.Text(), nullable=False),
-        sa.Column("position", WHOLE, autoincrement=False, nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_laptop_found_head_entry_id")),
-        sa.PrimaryKeyConstraint("position", "entry_id", name=op.f("pk_laptop_found_head")),
+        sa.PrimaryKeyConstraint("entry_id", "position", name=op.f("pk_laptop_found_head")),
         info={"recorded": True},
         sqlite_strict=True,
         sqlite_with_rowid=False,
     )
     laptop_start = op.create_table(
         "laptop_start",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("laptop_id", sa.Text(), nullable=False),
         sa.Column("public_key", sa.Text(), nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_laptop_start_entry_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_laptop_start")),
         sa.UniqueConstraint("laptop_id", name=op.f("uq_laptop_start_laptop_id")),
@@ -249,6 +249,7 @@ def upgrade() -> None:
     )
     particulars = op.create_table(
         "particulars",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("title", sa.Text(), nullable=False),
         sa.Column("object_type", sa.Text(), nullable=False),
         sa.Column("description", sa.Text(), nullable=True),
@@ -273,7 +274,6 @@ def upgrade() -> None:
         sa.Column("care_never", sa.Text(), nullable=True),
         sa.Column("hazards", sa.Text(), nullable=True),
         sa.Column("who_to_ask", sa.Text(), nullable=True),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint(
             "mass_origin IN ('weighed', 'estimated')",
             name=op.f("ck_particulars_mass_origin_known"),
@@ -296,11 +296,11 @@ def upgrade() -> None:
     )
     person = op.create_table(
         "person",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("person_id", sa.Text(), nullable=False),
         sa.Column("name", sa.Text(), nullable=False),
         sa.Column("role", sa.Text(), nullable=False),
         sa.Column("active", FLAG, nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint("role IN ('maker', 'fitter')", name=op.f("ck_person_role_known")),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_person_entry_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_person")),
@@ -311,9 +311,9 @@ def upgrade() -> None:
     op.create_index(op.f("ix_person_person_id"), "person", ["person_id"], unique=False)
     piece = op.create_table(
         "piece",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("piece_id", sa.Text(), nullable=False),
         sa.Column("number", sa.Text(), nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_piece_entry_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_piece")),
         sa.UniqueConstraint("number", name=op.f("uq_piece_number")),

@@ -19,10 +19,10 @@ def upgrade() -> None:
     """Make the tables and the triggers of the recorded ones."""
     arrival = op.create_table(
         "arrival",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("found", sa.Text(), nullable=False),
         sa.Column("indicators", sa.Text(), nullable=True),
         sa.Column("note", sa.Text(), nullable=True),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint(
             "found IN ('nothing found', 'something found', 'not looked at yet')",
             name=op.f("ck_arrival_found_known"),
@@ -35,11 +35,11 @@ def upgrade() -> None:
     )
     certificate = op.create_table(
         "certificate",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("number", sa.Text(), nullable=False),
         sa.Column("handover_id", sa.Text(), nullable=False),
         sa.Column("record", sa.Text(), nullable=False),
         sa.Column("record_digest", sa.Text(), nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_certificate_entry_id")),
         sa.ForeignKeyConstraint(["handover_id"], ["entry.id"], name=op.f("fk_certificate_handover_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_certificate")),
@@ -50,6 +50,7 @@ def upgrade() -> None:
     )
     check_answer = op.create_table(
         "check_answer",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("list_id", sa.Text(), nullable=False),
         sa.Column("line_key", sa.Text(), nullable=False),
         sa.Column("verdict", sa.Text(), nullable=False),
@@ -57,7 +58,6 @@ def upgrade() -> None:
         sa.Column("unit", sa.Text(), nullable=True),
         sa.Column("instrument", sa.Text(), nullable=True),
         sa.Column("note", sa.Text(), nullable=True),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint(
             "verdict IN ('met', 'not met', 'cannot tell')",
             name=op.f("ck_check_answer_verdict_known"),
@@ -77,6 +77,8 @@ def upgrade() -> None:
     )
     check_line = op.create_table(
         "check_line",
+        sa.Column("entry_id", sa.Text(), nullable=False),
+        sa.Column("position", WHOLE, autoincrement=False, nullable=False),
         sa.Column("line_key", sa.Text(), nullable=False),
         sa.Column("words", sa.Text(), nullable=False),
         sa.Column("why", sa.Text(), nullable=False),
@@ -86,10 +88,8 @@ def upgrade() -> None:
         sa.Column("unit", sa.Text(), nullable=True),
         sa.Column("low", FIGURE, nullable=True),
         sa.Column("high", FIGURE, nullable=True),
-        sa.Column("position", WHOLE, autoincrement=False, nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_check_line_entry_id")),
-        sa.PrimaryKeyConstraint("position", "entry_id", name=op.f("pk_check_line")),
+        sa.PrimaryKeyConstraint("entry_id", "position", name=op.f("pk_check_line")),
         sa.UniqueConstraint("entry_id", "line_key", name=op.f("uq_check_line_entry_id_line_key")),
         info={"recorded": True},
         sqlite_strict=True,
@@ -97,10 +97,10 @@ def upgrade() -> None:
     )
     check_list = op.create_table(
         "check_list",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("stage", sa.Text(), nullable=False),
         sa.Column("name", sa.Text(), nullable=False),
         sa.Column("file_digest", sa.Text(), nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_check_list_entry_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_check_list")),
         info={"recorded": True},
@@ -109,6 +109,7 @@ def upgrade() -> None:
     )
     climate_reading = op.create_table(
         "climate_reading",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("session_id", sa.Text(), nullable=False),
         sa.Column("air_c", FIGURE, nullable=True),
         sa.Column("relative_humidity", FIGURE, nullable=True),
@@ -133,7 +134,6 @@ def upgrade() -> None:
         sa.Column("reasons", sa.Text(), nullable=False),
         sa.Column("source", sa.Text(), nullable=False),
         sa.Column("calculation", sa.Text(), nullable=False),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint(
             "verdict IN ('met', 'not met', 'cannot tell')",
             name=op.f("ck_climate_reading_verdict_known"),
@@ -153,6 +153,7 @@ def upgrade() -> None:
     )
     coat = op.create_table(
         "coat",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("session_id", sa.Text(), nullable=False),
         sa.Column("climate_id", sa.Text(), nullable=True),
         sa.Column("number", WHOLE, nullable=False),
@@ -163,7 +164,6 @@ def upgrade() -> None:
         sa.Column("climate_verdict", sa.Text(), nullable=False),
         sa.Column("reason", sa.Text(), nullable=True),
         sa.Column("note", sa.Text(), nullable=True),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint("number >= 1", name=op.f("ck_coat_number_from_one")),
         sa.CheckConstraint("wet_um > 0", name=op.f("ck_coat_wet_positive")),
         sa.ForeignKeyConstraint(["climate_id"], ["entry.id"], name=op.f("fk_coat_climate_id")),
@@ -177,10 +177,10 @@ def upgrade() -> None:
     op.create_index(op.f("ix_coat_session_id"), "coat", ["session_id"], unique=False)
     finishing_close = op.create_table(
         "finishing_close",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("session_id", sa.Text(), nullable=False),
         sa.Column("note", sa.Text(), nullable=True),
         sa.Column("client_words", sa.Text(), nullable=True),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_finishing_close_entry_id")),
         sa.ForeignKeyConstraint(["session_id"], ["entry.id"], name=op.f("fk_finishing_close_session_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_finishing_close")),
@@ -196,9 +196,9 @@ def upgrade() -> None:
     )
     finishing_session = op.create_table(
         "finishing_session",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("zone", sa.Text(), nullable=False),
         sa.Column("purpose", sa.Text(), nullable=True),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_finishing_session_entry_id")),
         sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_finishing_session")),
         info={"recorded": True},
@@ -207,11 +207,11 @@ def upgrade() -> None:
     )
     handover = op.create_table(
         "handover",
+        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.Column("signed_name", sa.Text(), nullable=False),
         sa.Column("said", sa.Text(), nullable=False),
         sa.Column("note", sa.Text(), nullable=True),
         sa.Column("signature_sha256", sa.Text(), nullable=True),
-        sa.Column("entry_id", sa.Text(), nullable=False),
         sa.CheckConstraint("length(signed_name) > 0", name=op.f("ck_handover_signed_name_given")),
         sa.ForeignKeyConstraint(["entry_id"], ["entry.id"], name=op.f("fk_handover_entry_id")),
         sa.ForeignKeyConstraint(

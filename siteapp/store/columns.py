@@ -2,7 +2,7 @@
 
 A value that comes back from the database differently than it went in would break its digest, so each type refuses
 what SQLite or PostgreSQL would change: NaN (SQLite keeps it as NULL), infinities, NUL (PostgreSQL refuses it), lone
-surrogates, whole numbers past 2^53 (JSON numbers are doubles, RFC 8785). SQLite's STRICT
+surrogates, whole numbers of 2^53 and more (JSON numbers are doubles, RFC 7493 section 2.2). SQLite's STRICT
 tables take only its own type names, hence the variants.
 """
 
@@ -20,7 +20,7 @@ from sqlalchemy.types import TypeDecorator
 
 from siteapp.store.errors import BadValue
 
-LARGEST_WHOLE = 2**53
+LARGEST_WHOLE = 2**53 - 1
 _DIGEST = re.compile("[0-9a-f]{64}")
 _INSTANT_FORMAT = "%Y-%m-%dT%H:%M:%S.%fZ"
 
@@ -74,7 +74,7 @@ class FigureType(TypeDecorator[float]):
 
 
 class WholeType(TypeDecorator[int]):
-    """A whole number within ±2^53."""
+    """A whole number within ±(2^53 − 1)."""
 
     impl = BigInteger().with_variant(Integer(), "sqlite")
     cache_ok = True
@@ -87,7 +87,7 @@ class WholeType(TypeDecorator[int]):
             message = f"a whole number expected, got {type(value).__name__}"
             raise BadValue(message)
         if abs(value) > LARGEST_WHOLE:
-            message = f"{value} is past ±2^53 and cannot be kept exactly"
+            message = f"{value} is past ±(2^53 − 1) and cannot be kept exactly"
             raise BadValue(message)
         return value
 

@@ -76,10 +76,17 @@ def body_digest(version: int, salt: str, rows: Iterable[tuple[str, Mapping[str, 
 
 def entry_digest(entry: Entry, corrects: Sequence[str]) -> str:
     """Digest of an entry's header, which carries the digest of its body and of the entry before it."""
-    header: dict[str, Any] = {name: value for name in _HEADER if (value := getattr(entry, name)) is not None}
+    header: dict[str, Any] = {name: getattr(entry, name) for name in _HEADER}
     header["recorded_at"] = instant_text(entry.recorded_at)
-    if entry.at is not None:
-        header["at"] = instant_text(entry.at)
+    header["at"] = None if entry.at is None else instant_text(entry.at)
+    return header_digest(header, corrects)
+
+
+def header_digest(header: Mapping[str, Any], corrects: Sequence[str]) -> str:
+    """Digest of a header as the database holds it: instants as text, other columns than a header's left out."""
+    said: dict[str, Any] = {
+        name: header[name] for name in (*_HEADER, "recorded_at", "at") if header[name] is not None
+    }
     if corrects:
-        header["corrects"] = sorted(corrects)
-    return sha256_of(header)
+        said["corrects"] = sorted(corrects)
+    return sha256_of(said)

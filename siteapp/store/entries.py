@@ -22,6 +22,7 @@ from siteapp.store.models import (
     EntryPhoto,
     Erasure,
 )
+from siteapp.store.triggers import NEVER_ERASED_KINDS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -123,7 +124,7 @@ def append(
 def erase(session: Session, writer: Writer, entry_id: str, *, reason: str) -> Entry:
     """Let the body of an entry go for good; its header, with the body's digest, stays in its chain."""
     entry = session.get(Entry, entry_id)
-    if entry is None or entry.kind == "erasure":
+    if entry is None or entry.kind in NEVER_ERASED_KINDS:
         message = "there is no such entry whose body could be erased"
         raise StoreError(message)
     body = [Erasure(erased_id=entry_id, reason=reason)]

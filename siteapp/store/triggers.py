@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 # An erasure entry lets the body of one entry go, and nothing else does.
 ERASED = "EXISTS (SELECT 1 FROM erasure WHERE erased_id = OLD.entry_id)"
 NEVER_ERASED = {"entry", "entry_corrects", "erasure"}
+# Kinds of entries whose body stays: without them, what was erased or who signed could not be told.
+NEVER_ERASED_KINDS = {"erasure", "laptop_start"}
 FUNCTION = "siteapp_refuse"
 
 
@@ -61,6 +63,33 @@ def missing(connection: Connection, tables: Iterable[Table]) -> tuple[str, ...]:
     there = set(connection.execute(text(query)).scalars())
     wanted = (name for table in tables for name in names(table, connection.dialect.name))
     return tuple(name for name in wanted if name not in there)
+
+
+def changed(connection: Connection, tables: Iterable[Table]) -> tuple[str, ...]:
+    """Names of triggers, and of the functions they run, that do not say what they were made to say."""
+    wanted = [*prologue(connection.dialect.name)]
+    wanted += [line for table in tables for line in statements(table, connection.dialect.name)]
+    there = _texts(connection)
+    return tuple(name for name, said in map(_name_and_text, wanted) if there.get(name, said) != said)
+
+
+def _name_and_text(statement: str) -> tuple[str, str]:
+    """What a statement makes, and the part of it that the database keeps word for word."""
+    name = statement.replace("OR REPLACE ", "").split()[2]
+    return name, statement.split("$$")[1] if name.endswith("()") else statement
+
+
+def _texts(connection: Connection) -> dict[str, str]:
+    if connection.dialect.name == "sqlite":
+        rows = connection.execute(text("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'"))
+    else:
+        rows = connection.execute(
+            text(
+                "SELECT tgname, pg_get_triggerdef(oid, true) FROM pg_trigger WHERE NOT tgisinternal UNION ALL "
+                "SELECT proname || '()', prosrc FROM pg_proc WHERE pronamespace = current_schema()::regnamespace"
+            )
+        )
+    return {str(name): str(said) for name, said in rows}
 
 
 def _unless_erased(table: Table) -> str:
