@@ -56,9 +56,7 @@ def a_person(session: Session, writer: Writer | None = None, **overrides: Any) -
     return str(facts["person_id"])
 
 
-def a_piece(
-    session: Session, writer: Writer | None = None, *, job_id: str | None = None, **overrides: Any
-) -> PieceNow:
+def a_piece(session: Session, writer: Writer | None = None, *, job_id: str | None = None, **overrides: Any) -> PieceNow:
     """A piece with two build-up lines and two hanging points; `overrides` are fields of its particulars."""
     from siteapp.pieces.services import find, make_piece
 

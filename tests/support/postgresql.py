@@ -37,7 +37,9 @@ class Server:
         if self._user:
             shutil.chown(self.folder, self._user)
         data = self.folder / "data"
-        self._run([bin_folder / "initdb", "-N", "-A", "trust", "-U", OWNER, "-E", "UTF8", "--locale=C.UTF-8", "-D", data])
+        self._run(
+            [bin_folder / "initdb", "-N", "-A", "trust", "-U", OWNER, "-E", "UTF8", "--locale=C.UTF-8", "-D", data]
+        )
         settings = [f"{name}={value}" for name, value in self._settings().items()]
         command = [bin_folder / "postgres", "-D", data, *(part for setting in settings for part in ("-c", setting))]
         with (self.folder / "log").open("wb") as log:
