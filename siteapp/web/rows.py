@@ -85,9 +85,9 @@ class Lines(FieldList):
 
     def blank_row(self) -> FormField:
         """A row for a script to copy; `__row__` stands for its number."""
-        entry = self.unbound_field.bind(
-            form=self._form, name=f"{self.short_name}-__row__", prefix=self._prefix, translations=self._translations
-        )
+        name = f"{self.name}-__row__"
+        options = {"name": name, "id": name, "_meta": self.meta, "translations": self._translations}
+        entry = self.meta.bind_field(self._form, self.unbound_field, options)
         entry.process(None)
         return entry
 

@@ -1,0 +1,54 @@
+// Shows chosen photos small, lets one be taken out, and keeps earlier ones when the camera adds another.
+export function start(page) {
+  for (const box of page.querySelectorAll("[data-photos]")) watch(box, box.querySelector("input[type=file]"));
+}
+
+function watch(box, input) {
+  const list = document.createElement("ul");
+  list.className = "previews";
+  const count = document.createElement("p");
+  count.className = "quiet";
+  count.setAttribute("role", "status");
+  input.closest("label").after(list, count);
+  let chosen = [];
+
+  const show = () => {
+    for (const image of list.querySelectorAll("img")) URL.revokeObjectURL(image.src);
+    list.replaceChildren(...chosen.map(entry));
+    count.textContent = chosen.length ? `${chosen.length} ${box.dataset.wordsCount}` : "";
+  };
+  const entry = (file, index) => {
+    const item = document.createElement("li");
+    const image = document.createElement("img");
+    image.alt = "";
+    image.src = URL.createObjectURL(file);
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "link";
+    button.textContent = box.dataset.wordsRemove;
+    button.setAttribute("aria-label", `${box.dataset.wordsRemove}: ${file.name}`);
+    button.addEventListener("click", () => {
+      chosen = chosen.filter((_file, other) => other !== index);
+      put();
+      input.focus();
+    });
+    item.append(image, button);
+    return item;
+  };
+  const put = () => {
+    const transfer = new DataTransfer();
+    for (const file of chosen) transfer.items.add(file);
+    input.files = transfer.files;
+    show();
+  };
+
+  input.addEventListener("change", () => {
+    const fresh = [...input.files];
+    const same = (one) => chosen.some((two) => one.name === two.name && one.size === two.size && one.lastModified === two.lastModified);
+    chosen = input.multiple ? [...chosen, ...fresh.filter((file) => !same(file))] : fresh;
+    put();
+  });
+  // The browser may have kept the choice over a reload.
+  chosen = [...input.files];
+  show();
+}
