@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from siteapp.trade.errors import CANNOT_TELL, MET, NOT_MET, TradeError, in_range
+from siteapp.trade.errors import TradeError, in_range
+from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
+
+if TYPE_CHECKING:
+    from siteapp.trade.verdicts import Verdict
 
 # Alduchov & Eskridge, "Improved Magnus form approximation of saturation vapor pressure", J. Appl. Meteorol. 35 (1996)
 # 601-609: e_s = 6.1094 exp(17.625 t / (243.04 + t)) hPa over water, error below 0.4 % from -40 to 50 °C.
@@ -14,21 +19,39 @@ MAGNUS_C = 243.04
 COLDEST_C = -40.0
 HOTTEST_C = 50.0
 HOTTEST_SURFACE_C = 120.0
+MOST_MARGIN_C = 30.0
+MARGIN_FLOOR_C = 3.0
+AIR_ERROR_C = 0.5
+HUMIDITY_ERROR = 3.0
+SURFACE_ERROR_C = 2.0
 
 DEW_POINT_SOURCE = "Magnus formula over water, Alduchov & Eskridge 1996, −40 to 50 °C"
 MARGIN_SOURCE = (
     "surface at least 3 °C above the dew point while applying and drying: practice of ISO 8502-4 and ISO 12944-7 "
-    "for steel, used here as a floor; the product's data sheet overrules"
+    "for steel, used here as a floor under what the product's data sheet asks"
 )
-ASSUMPTIONS = (
-    "the readings are of the air at the surface and of the surface itself, now",
-    "instrument errors add up in the worst way",
+LIMITS_SOURCE = "limits of air, surface and humidity as typed from the product's data sheet"
+ERRORS_ADD_UP = "instrument errors add up in the worst way"
+COATING_ASSUMPTIONS = (
+    "the readings are of the air at the surface and of the coldest part of the surface itself, now",
+    ERRORS_ADD_UP,
+    "a water-based paint forms no film below its own lowest temperature (ISO 2115) and suffers on a hot, dry wall",
+)
+UNWRAPPING_ASSUMPTIONS = (
+    "the coldest part of the piece was read: metal and thick parts stay cold longest",
+    "the air is that of the room where it is unwrapped",
+    ERRORS_ADD_UP,
 )
 
 
 @dataclass(frozen=True)
 class Limits:
-    """Limits of climate from a product's data sheet, in °C and % relative humidity."""
+    """Limits of climate from a product's data sheet, in °C and % relative humidity, each included.
+
+    None for one of the first five means that it is not known, which is *cannot tell*; None for `humidity_min` that
+    the sheet sets none. A `margin_c` under 3 °C counts as 3 °C. Raises TradeError for limits that cannot be: outside
+    −40…120 °C, 0…100 %, a margin outside 0…30 °C, or a lowest above its highest.
+    """
 
     air_min_c: float | None
     air_max_c: float | None
@@ -36,40 +59,52 @@ class Limits:
     surface_max_c: float | None
     humidity_max: float | None
     humidity_min: float | None = None
-    margin_c: float = 3.0
+    margin_c: float = MARGIN_FLOOR_C
 
     def __post_init__(self) -> None:
-        """Refuse limits that cannot be, such as a lowest above the highest."""
-        for name in ("air_min_c", "air_max_c", "surface_min_c", "surface_max_c"):
-            value = getattr(self, name)
-            if value is not None:
-                in_range(name, value, COLDEST_C, HOTTEST_SURFACE_C, "°C")
-        for name in ("humidity_min", "humidity_max"):
-            value = getattr(self, name)
-            if value is not None:
-                in_range(name, value, 0, 100, "%")
-        in_range("margin_c", self.margin_c, 0, 30, "°C")
-        for low, high in (
-            (self.air_min_c, self.air_max_c),
-            (self.surface_min_c, self.surface_max_c),
-            (self.humidity_min, self.humidity_max),
+        for what, low, high, hottest, unit in (
+            ("air temperature", self.air_min_c, self.air_max_c, HOTTEST_SURFACE_C, "°C"),
+            ("surface temperature", self.surface_min_c, self.surface_max_c, HOTTEST_SURFACE_C, "°C"),
+            ("relative humidity", self.humidity_min, self.humidity_max, 100.0, "%"),
         ):
+            coldest = 0.0 if unit == "%" else COLDEST_C
+            if low is not None:
+                in_range(f"limits: lowest {what}", low, coldest, hottest, unit)
+            if high is not None:
+                in_range(f"limits: highest {what}", high, coldest, hottest, unit)
             if low is not None and high is not None and low > high:
-                message = f"limits: the lowest, {low:g}, is above the highest, {high:g}"
+                message = f"limits: lowest {what} is {low:g} {unit}; allowed is at most the highest, {high:g} {unit}"
                 raise TradeError(message)
+        in_range("limits: margin above the dew point", self.margin_c, 0, MOST_MARGIN_C, "°C")
+
+
+@dataclass(frozen=True)
+class Given:
+    """One reading as it went in: its value in `unit`, or None when it was not read, and its instrument's ± error."""
+
+    quantity: str
+    value: float | None
+    unit: str
+    error: float
 
 
 @dataclass(frozen=True)
 class Climate:
-    """What readings and limits come to. `margin_low_c` is the margin with every instrument error against it."""
+    """What readings and limits come to, in °C. `margin_low_c` is the margin with every instrument error against it.
+
+    `wanted_margin_c` is what the margin was held against. `reasons` say what stands against *met*; met has none.
+    """
 
     dew_point_c: float | None
     margin_c: float | None
     margin_low_c: float | None
-    verdict: str
+    wanted_margin_c: float
+    verdict: Verdict
     reasons: tuple[str, ...]
+    inputs: tuple[Given, ...]
+    limits: Limits | None
+    assumptions: tuple[str, ...]
     source: str
-    assumptions: tuple[str, ...] = field(default=ASSUMPTIONS)
 
 
 def dew_point_c(air_c: float, relative_humidity: float) -> float:
@@ -80,8 +115,7 @@ def dew_point_c(air_c: float, relative_humidity: float) -> float:
     """
     in_range("air temperature", air_c, COLDEST_C, HOTTEST_C, "°C")
     in_range("relative humidity", relative_humidity, 0, 100, "%", above_low=True)
-    gamma = math.log(relative_humidity / 100) + MAGNUS_B * air_c / (MAGNUS_C + air_c)
-    return MAGNUS_C * gamma / (MAGNUS_B - gamma)
+    return _magnus(air_c, relative_humidity)
 
 
 def coating_climate(
@@ -90,175 +124,171 @@ def coating_climate(
     surface_c: float | None,
     limits: Limits | None,
     *,
-    air_error_c: float = 0.5,
-    humidity_error: float = 3.0,
-    surface_error_c: float = 2.0,
+    air_error_c: float = AIR_ERROR_C,
+    humidity_error: float = HUMIDITY_ERROR,
+    surface_error_c: float = SURFACE_ERROR_C,
 ) -> Climate:
     """Whether a coat may go on in this climate: *met* only when it holds with every instrument error against it.
 
-    Readings in °C and % (None: not read), errors as ± of each instrument. A reading plainly outside a limit is
-    *not met*; one that only its error could put outside, a missing reading or a missing limit is *cannot tell*.
-    Source of the margin: ISO 8502-4 / ISO 12944-7 practice. Raises TradeError for impossible readings.
+    Readings in °C and % (None: not read): air −40…50 °C, surface −40…120 °C, humidity above 0 to 100 %. Errors as ± of
+    each instrument: 0…10 °C, 0…50 %, 0…20 °C. A reading plainly outside a limit, or a margin plainly under the one
+    asked, is *not met*; one that only its error could put outside, a missing reading or a missing limit is *cannot
+    tell*. Source of the margin: ISO 8502-4 and ISO 12944-7 practice for steel, 3 °C, a floor here.
+    Raises TradeError outside the ranges.
     """
-    for name, error, most in (
-        ("air temperature error", air_error_c, 10),
-        ("humidity error", humidity_error, 50),
-        ("surface temperature error", surface_error_c, 20),
-    ):
-        in_range(name, error, 0, most, "")
-    if surface_c is not None:
-        in_range("surface temperature", surface_c, COLDEST_C, HOTTEST_SURFACE_C, "°C")
-    if air_c is not None:
-        in_range("air temperature", air_c, COLDEST_C, HOTTEST_C, "°C")
-    if relative_humidity is not None:
-        in_range("relative humidity", relative_humidity, 0, 100, "%", above_low=True)
+    readings = _Readings(air_c, relative_humidity, surface_c, air_error_c, humidity_error, surface_error_c)
     findings = _Findings()
-    dew, margin, margin_low = _margins(
-        air_c,
-        relative_humidity,
-        surface_c,
-        air_error_c,
-        humidity_error,
-        surface_error_c,
-    )
+    wanted = max(MARGIN_FLOOR_C, limits.margin_c if limits else MARGIN_FLOOR_C)
+    findings.margin(readings, wanted)
+    air, humidity, surface = readings.given("surface temperature")
     if limits is None:
         findings.cannot_tell("the product's limits are not given; they are on its data sheet")
-    wanted = limits.margin_c if limits else Limits(None, None, None, None, None).margin_c
-    findings.margin(margin, margin_low, wanted)
-    if limits is not None:
-        findings.between("air", air_c, air_error_c, limits.air_min_c, limits.air_max_c, "°C")
-        findings.between(
-            "surface",
-            surface_c,
-            surface_error_c,
-            limits.surface_min_c,
-            limits.surface_max_c,
-            "°C",
-        )
-        findings.humidity(relative_humidity, humidity_error, limits)
-    source = f"{DEW_POINT_SOURCE}; {MARGIN_SOURCE}"
-    return Climate(dew, margin, margin_low, findings.verdict, tuple(findings.reasons), source)
+    else:
+        findings.within(air, limits.air_min_c, limits.air_max_c)
+        findings.within(surface, limits.surface_min_c, limits.surface_max_c)
+        findings.within(humidity, limits.humidity_min, limits.humidity_max, lowest_may_be_none=True, most=100)
+    return Climate(
+        *readings.margins(),
+        wanted_margin_c=wanted,
+        verdict=findings.verdict,
+        reasons=tuple(findings.reasons),
+        inputs=(air, humidity, surface),
+        limits=limits,
+        assumptions=COATING_ASSUMPTIONS,
+        source=f"{DEW_POINT_SOURCE}; {MARGIN_SOURCE}; {LIMITS_SOURCE}",
+    )
 
 
 def safe_to_unwrap(piece_c: float | None, air_c: float | None, relative_humidity: float | None) -> Climate:
-    """Whether a piece is warm enough to be unwrapped without sweating: its surface 3 °C above the dew point.
+    """Whether a piece is warm enough to be unwrapped without sweating: its coldest part 3 °C above the dew point.
 
-    Readings in °C and %; missing ones are *cannot tell*. Same formula, margin and errors as `coating_climate`.
+    Readings in °C and %; missing ones are *cannot tell*. Same formula, ranges, margin and usual errors as
+    `coating_climate`. A cold piece brought into warm, damp air sweats; it is left wrapped until it has warmed up.
     """
-    return coating_climate(
-        air_c,
-        relative_humidity,
-        piece_c,
-        Limits(COLDEST_C, HOTTEST_C, COLDEST_C, HOTTEST_SURFACE_C, 100, 0),
+    readings = _Readings(air_c, relative_humidity, piece_c, AIR_ERROR_C, HUMIDITY_ERROR, SURFACE_ERROR_C)
+    findings = _Findings()
+    findings.margin(readings, MARGIN_FLOOR_C)
+    return Climate(
+        *readings.margins(),
+        wanted_margin_c=MARGIN_FLOOR_C,
+        verdict=findings.verdict,
+        reasons=tuple(findings.reasons),
+        inputs=readings.given("temperature of the piece"),
+        limits=None,
+        assumptions=UNWRAPPING_ASSUMPTIONS,
+        source=f"{DEW_POINT_SOURCE}; {MARGIN_SOURCE}",
     )
 
 
-def _margins(
-    air_c: float | None,
-    humidity: float | None,
-    surface_c: float | None,
-    air_error: float,
-    humidity_error: float,
-    surface_error: float,
-) -> tuple[float | None, float | None, float | None]:
-    if air_c is None or humidity is None:
-        return None, None, None
-    dew = dew_point_c(air_c, humidity)
-    if surface_c is None:
-        return dew, None, None
-    dew_high = dew_point_c(min(air_c + air_error, HOTTEST_C), min(humidity + humidity_error, 100))
-    return dew, surface_c - dew, surface_c - surface_error - dew_high
+def _magnus(air_c: float, relative_humidity: float) -> float:
+    gamma = math.log(relative_humidity / 100) + MAGNUS_B * air_c / (MAGNUS_C + air_c)
+    return MAGNUS_C * gamma / (MAGNUS_B - gamma)
+
+
+@dataclass(frozen=True)
+class _Readings:
+    """Three readings that are possible, each with its instrument's error."""
+
+    air_c: float | None
+    humidity: float | None
+    surface_c: float | None
+    air_error_c: float
+    humidity_error: float
+    surface_error_c: float
+
+    def __post_init__(self) -> None:
+        in_range("air temperature error", self.air_error_c, 0, 10, "°C")
+        in_range("humidity error", self.humidity_error, 0, 50, "%")
+        in_range("surface temperature error", self.surface_error_c, 0, 20, "°C")
+        if self.air_c is not None:
+            in_range("air temperature", self.air_c, COLDEST_C, HOTTEST_C, "°C")
+        if self.humidity is not None:
+            in_range("relative humidity", self.humidity, 0, 100, "%", above_low=True)
+        if self.surface_c is not None:
+            in_range("surface temperature", self.surface_c, COLDEST_C, HOTTEST_SURFACE_C, "°C")
+
+    def given(self, surface_name: str) -> tuple[Given, Given, Given]:
+        return (
+            Given("air temperature", self.air_c, "°C", self.air_error_c),
+            Given("relative humidity", self.humidity, "%", self.humidity_error),
+            Given(surface_name, self.surface_c, "°C", self.surface_error_c),
+        )
+
+    def margins(self) -> tuple[float | None, float | None, float | None]:
+        """Dew point, margin, and margin with every error against it; None for what cannot be worked out."""
+        if self.air_c is None or self.humidity is None:
+            return None, None, None
+        dew = _magnus(self.air_c, self.humidity)
+        if self.surface_c is None:
+            return dew, None, None
+        # Warmer and damper air has the higher dew point. Past 50 °C by an instrument's error the formula is a little
+        # less exact, which counts for less than leaving the error out.
+        dew_high = _magnus(self.air_c + self.air_error_c, min(self.humidity + self.humidity_error, 100))
+        return dew, self.surface_c - dew, self.surface_c - self.surface_error_c - dew_high
 
 
 class _Findings:
-    """Collects reasons; the worst one decides."""
+    """Collects what stands against *met*; the worst of it decides."""
 
     def __init__(self) -> None:
         self.reasons: list[str] = []
-        self._worst = 0
-
-    @property
-    def verdict(self) -> str:
-        return (MET, CANNOT_TELL, NOT_MET)[self._worst]
+        self.verdict: Verdict = MET
 
     def cannot_tell(self, reason: str) -> None:
         self.reasons.append(reason)
-        self._worst = max(self._worst, 1)
+        if self.verdict == MET:
+            self.verdict = CANNOT_TELL
 
     def not_met(self, reason: str) -> None:
         self.reasons.append(reason)
-        self._worst = 2
+        self.verdict = NOT_MET
 
-    def margin(self, margin: float | None, margin_low: float | None, wanted: float) -> None:
-        if margin is None or margin_low is None:
-            self.cannot_tell("without air temperature, humidity and surface temperature there is no margin")
+    def margin(self, readings: _Readings, wanted: float) -> None:
+        _, margin, low = readings.margins()
+        if margin is None or low is None:
+            self.cannot_tell("without air temperature, humidity and surface temperature all read there is no margin")
         elif margin < wanted:
-            self.not_met(f"the surface is {margin:.1f} °C above the dew point; at least {wanted:g} °C is asked")
-        elif margin_low < wanted:
+            self.not_met(f"the surface is {_above(margin)} the dew point; at least {wanted:g} °C above it is asked")
+        elif low < wanted:
             self.cannot_tell(
-                f"the surface reads {margin:.1f} °C above the dew point, but with the instruments' errors it may be "
-                f"{margin_low:.1f} °C; at least {wanted:g} °C is asked"
+                f"the surface reads {_above(margin)} the dew point, but with the instruments' errors it may be "
+                f"{_above(low)} it; at least {wanted:g} °C above it is asked"
             )
 
-    def between(
+    def within(
         self,
-        what: str,
-        value: float | None,
-        error: float,
+        given: Given,
         low: float | None,
         high: float | None,
-        unit: str,
+        *,
+        lowest_may_be_none: bool = False,
+        most: float = math.inf,
     ) -> None:
-        if low is None or high is None:
-            self.cannot_tell(f"the data sheet's lowest and highest {what} temperature are not both given")
-        if value is None:
-            self.cannot_tell(f"{what} temperature is not read")
+        """Hold a reading against its lowest and highest; `most` is what it cannot pass whatever its error."""
+        if high is None or (low is None and not lowest_may_be_none):
+            ends = "highest" if lowest_may_be_none else "lowest and highest"
+            self.cannot_tell(f"the data sheet's {ends} {given.quantity} is not given")
+        if given.value is None:
+            self.cannot_tell(f"{given.quantity} is not read")
             return
-        self._against(f"{what} temperature", value, error, low, high, unit)
+        least, largest = given.value - given.error, min(given.value + given.error, most)
+        if low is not None:
+            self._against(given, "lowest", low, outside=given.value < low, perhaps=least < low)
+        if high is not None:
+            self._against(given, "highest", high, outside=given.value > high, perhaps=largest > high)
 
-    def humidity(self, value: float | None, error: float, limits: Limits) -> None:
-        if limits.humidity_max is None:
-            self.cannot_tell("the data sheet's highest humidity is not given")
-        if value is None:
-            self.cannot_tell("relative humidity is not read")
-            return
-        self._against(
-            "relative humidity",
-            value,
-            error,
-            limits.humidity_min,
-            limits.humidity_max,
-            "%",
-        )
+    def _against(self, given: Given, which: str, limit: float, *, outside: bool, perhaps: bool) -> None:
+        reading = f"{given.value:g} {given.unit}"
+        if outside:
+            self.not_met(f"{given.quantity} is {reading}; the {which} allowed is {limit:g} {given.unit}")
+        elif perhaps:
+            self.cannot_tell(
+                f"{given.quantity} reads {reading} ± {given.error:g}, too near the {which} allowed, "
+                f"{limit:g} {given.unit}"
+            )
 
-    def _against(
-        self,
-        what: str,
-        value: float,
-        error: float,
-        low: float | None,
-        high: float | None,
-        unit: str,
-    ) -> None:
-        for limit, side, outside, perhaps in (
-            (
-                low,
-                "lowest",
-                low is not None and value < low,
-                low is not None and value - error < low,
-            ),
-            (
-                high,
-                "highest",
-                high is not None and value > high,
-                high is not None and value + error > high,
-            ),
-        ):
-            if limit is None:
-                continue
-            if outside:
-                self.not_met(f"{what} is {value:g} {unit}; the {side} allowed is {limit:g} {unit}")
-            elif perhaps:
-                self.cannot_tell(
-                    f"{what} reads {value:g} {unit} ± {error:g}, too near the {side} allowed of {limit:g} {unit}"
-                )
+
+def _above(margin: float) -> str:
+    """A margin in words, rounded down so that 2.96 never reads as 3."""
+    tenths = math.floor(margin * 10) / 10
+    return f"{tenths:.1f} °C above" if tenths >= 0 else f"{-tenths:.1f} °C below"

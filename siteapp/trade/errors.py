@@ -4,31 +4,35 @@ from __future__ import annotations
 
 import math
 
-MET = "met"
-NOT_MET = "not met"
-CANNOT_TELL = "cannot tell"
+SHOWN_CHARACTERS = 40
 
 
 class TradeError(ValueError):
     """An input that cannot be worked with; the message names the quantity, its value, unit and allowed range."""
 
 
-def in_range(
-    quantity: str,
-    value: float,
-    low: float,
-    high: float,
-    unit: str,
-    *,
-    above_low: bool = False,
-) -> float:
+def in_range(quantity: str, value: float, low: float, high: float, unit: str, *, above_low: bool = False) -> float:
     """Return `value` when it is a finite number from `low` to `high` in `unit` (above `low` with `above_low`).
 
-    Raises TradeError otherwise; NaN, infinity and True are bad input like any other.
+    Raises TradeError otherwise; NaN, infinity, True and what is no number at all are bad input like any other.
     """
-    is_number = isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
-    if not is_number or value > high or value < low or (above_low and value == low):
-        first = f"above {low:g}" if above_low else f"from {low:g}"
-        message = f"{quantity} is {value!r}; allowed is a number {first} to {high:g} {unit}".rstrip()
-        raise TradeError(message)
-    return float(value)
+    if _is_number(value) and (low < value if above_low else low <= value) and value <= high:
+        return float(value)
+    first = f"above {low:g}" if above_low else f"from {low:g}"
+    message = f"{quantity} is {_shown(value)} {unit}; allowed is a number {first} to {high:g} {unit}"
+    raise TradeError(message)
+
+
+def _is_number(value: object) -> bool:
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return False
+    return isinstance(value, int) or math.isfinite(value)
+
+
+def _shown(value: object) -> str:
+    try:
+        text = repr(value)
+    except ValueError:
+        # Python will not write out an integer of thousands of digits.
+        return "a number too long to show"
+    return text if len(text) <= SHOWN_CHARACTERS else f"{text[:SHOWN_CHARACTERS]}…"
