@@ -1,0 +1,198 @@
+"""Where finishing sessions stand: read from what is recorded, never kept."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Generic, TypeVar
+
+from sqlalchemy import select
+
+from siteapp.finishing.models import ClimateReading, Coat, FinishingClose, FinishingSession
+from siteapp.store.models import EntryCorrects
+from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
+from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
+from siteapp.web.i18n import _
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from sqlalchemy.orm import Session
+
+    from siteapp.store.base import Body
+    from siteapp.store.models import Entry, EntryPhoto
+
+# Ours, no source: in four hours a morning becomes a noon. A data sheet that asks for more readings overrules it.
+FRESH_HOURS = 4
+FRESH_FOR = timedelta(hours=FRESH_HOURS)
+# A device's word for when is believed up to a day late (a phone that waited to send) and ten minutes early (clocks).
+LATE = timedelta(days=1)
+EARLY = timedelta(minutes=10)
+
+WORSE = (MET, CANNOT_TELL, NOT_MET)
+
+B = TypeVar("B", bound="Body")
+
+
+@dataclass(frozen=True)
+class Told(Generic[B]):
+    """What one entry says: its head, its body, its photos, and whether it stands or was corrected."""
+
+    entry: Entry
+    said: B
+    photos: tuple[EntryPhoto, ...]
+    stands: bool
+    first: Entry  # what it corrects, from one correction to the next; itself when it corrects nothing
+
+    @property
+    def at(self) -> datetime:
+        """When it happened, UTC. A correction says what was so then: it does not make a reading younger."""
+        return believed(self.first.at, self.first.recorded_at)
+
+
+AnyTold = Told[ClimateReading] | Told[Coat] | Told[FinishingClose]
+
+
+@dataclass(frozen=True)
+class SessionState:
+    """One finishing session with everything that happened in it, oldest first; corrected entries apart."""
+
+    begun: Told[FinishingSession]
+    climates: tuple[Told[ClimateReading], ...]
+    coats: tuple[Told[Coat], ...]
+    closes: tuple[Told[FinishingClose], ...]
+    corrected: tuple[AnyTold, ...]
+
+    @property
+    def session_id(self) -> str:
+        """The id of the entry that began it."""
+        return self.begun.entry.id
+
+    @property
+    def close(self) -> Told[FinishingClose] | None:
+        """How it ended; None while it is open."""
+        return self.closes[-1] if self.closes else None
+
+    @property
+    def climate(self) -> Told[ClimateReading] | None:
+        """The latest climate reading that stands; of two corrections of one reading the worse."""
+        latest = [one for one in self.climates if one.first.id == self.climates[-1].first.id]
+        return max(latest, key=lambda one: WORSE.index(one.said.verdict), default=None)
+
+
+@dataclass(frozen=True)
+class ForCoat:
+    """Whether the climate lets a coat of one product go on: three answers, and why not."""
+
+    climate: Told[ClimateReading] | None
+    verdict: str
+    why_not: tuple[str, ...]
+
+
+def believed(told: datetime | None, recorded: datetime) -> datetime:
+    """The device's word for when, if it is near enough to when the laptop recorded it, else that."""
+    if told is None or not recorded - LATE <= told <= recorded + EARLY:
+        return recorded
+    return told
+
+
+def sessions(session: Session, piece_id: str) -> tuple[SessionState, ...]:
+    """Every finishing session of a piece, oldest first."""
+    climates = _told(session, ClimateReading, piece_id)
+    coats = _told(session, Coat, piece_id)
+    closes = _told(session, FinishingClose, piece_id)
+    return tuple(
+        _state(begun, climates, coats, closes) for begun in _told(session, FinishingSession, piece_id) if begun.stands
+    )
+
+
+def session_state(session: Session, piece_id: str, session_id: str) -> SessionState | None:
+    """One finishing session of a piece, or None when it has no such session."""
+    return next((state for state in sessions(session, piece_id) if state.session_id == session_id), None)
+
+
+def next_coat(states: Iterable[SessionState], zone: str) -> int:
+    """The number that the next coat of a zone has, over all sessions of the piece."""
+    numbers = [one.said.number for state in states for one in state.coats if same(one.said.zone, zone)]
+    return max(numbers, default=0) + 1
+
+
+def for_coat(state: SessionState, product: str | None, at: datetime | None = None) -> ForCoat:
+    """What the latest climate reading says of a coat of `product` (None: whichever it was read for) applied `at`.
+
+    A reading that is *not met* stops it. One that is too old, of another product, or later than the coat tells
+    nothing of it: *cannot tell*.
+    """
+    latest = state.climate
+    if latest is None:
+        return ForCoat(None, CANNOT_TELL, (_("no climate was read in this session"),))
+    said, at = latest.said, at or datetime.now(UTC)
+    if said.verdict != MET:
+        words = _("the latest climate reading is “%(verdict)s”: %(why)s", verdict=_(said.verdict), why=said.reasons)
+        return ForCoat(latest, said.verdict, (words,))
+    why_not: list[str] = []
+    if at - latest.at > FRESH_FOR:
+        words = _(
+            "the latest climate reading is older than %(hours)s hours (our limit; the data sheet overrules)",
+            hours=FRESH_HOURS,
+        )
+        why_not.append(words)
+    if latest.at - at > EARLY:
+        why_not.append(_("the climate was read after this coat, by the clocks of the devices"))
+    if product is not None and not same(product, said.product or ""):
+        words = _("the climate was held against the limits of “%(other)s”, not of this product", other=said.product)
+        why_not.append(words)
+    return ForCoat(latest, CANNOT_TELL if why_not else MET, tuple(why_not))
+
+
+def same(one: str, other: str) -> bool:
+    """Whether two typed names mean the same thing: case and spaces do not matter."""
+    return " ".join(one.casefold().split()) == " ".join(other.casefold().split())
+
+
+def _told(session: Session, body: type[B], piece_id: str) -> list[Told[B]]:
+    everything = all_bodies(session, body, piece_id=piece_id)
+    heads = {entry.id: entry for entry, _said in everything}
+    stands = {entry.id for entry, _said in standing_bodies(session, body, piece_id=piece_id)}
+    photos = photos_of(session, heads)
+    first = _firsts(session, heads)
+    told = [
+        Told(entry, said, tuple(photos.get(entry.id, ())), entry.id in stands, first[entry.id])
+        for entry, said in everything
+    ]
+    return sorted(told, key=lambda one: (one.first.recorded_at, one.entry.recorded_at))
+
+
+def _firsts(session: Session, heads: dict[str, Entry]) -> dict[str, Entry]:
+    """For each entry the one that its corrections began with; several are told by the oldest."""
+    query = select(EntryCorrects).where(EntryCorrects.entry_id.in_(tuple(heads)))
+    corrects: dict[str, list[str]] = {}
+    for row in session.scalars(query):
+        corrects.setdefault(row.entry_id, []).append(row.corrects_id)
+    first: dict[str, Entry] = {}
+    for entry_id, entry in heads.items():  # oldest first, so what it corrects is known
+        earlier = [first[other] for other in corrects.get(entry_id, ()) if other in first]
+        first[entry_id] = min(earlier, key=lambda one: one.recorded_at, default=entry)
+    return first
+
+
+def _state(
+    begun: Told[FinishingSession],
+    climates: list[Told[ClimateReading]],
+    coats: list[Told[Coat]],
+    closes: list[Told[FinishingClose]],
+) -> SessionState:
+    here = begun.entry.id
+    everything: tuple[AnyTold, ...] = (*climates, *coats, *closes)
+    mine = [one for one in everything if one.said.session_id == here and not one.stands]
+    return SessionState(
+        begun=begun,
+        climates=_of(climates, here),
+        coats=_of(coats, here),
+        closes=_of(closes, here),
+        corrected=tuple(sorted(mine, key=lambda one: one.entry.recorded_at)),
+    )
+
+
+def _of(told: list[Told[B]], session_id: str) -> tuple[Told[B], ...]:
+    return tuple(one for one in told if one.stands and one.said.session_id == session_id)  # type: ignore[attr-defined]
