@@ -50,15 +50,15 @@ class RoomField(Field):
             return ""
         return self.typed if self.typed is not None else self.write(self.data)
 
-    def read(self, text: str) -> Any:  # noqa: ANN401 - each field has its own type
+    def read(self, text: str) -> Any:
         """The value of a typed text, None for nothing. Raises ValueError with a message for the person."""
         return text or None
 
-    def write(self, value: Any) -> str:  # noqa: ANN401
+    def write(self, value: Any) -> str:
         """A value as one would type it."""
         return "" if value is None else str(value)
 
-    def plain(self) -> Any:  # noqa: ANN401
+    def plain(self) -> Any:
         """The value in a form that JSON can hold."""
         return self.data
 
@@ -99,7 +99,9 @@ class RoomField(Field):
 
     def not_taken(self, text: str, allowed: str) -> str:
         """The message for a value outside its limits: field, value, what is allowed."""
-        return _("%(label)s: “%(typed)s” is not taken. %(allowed)s", label=self.label.text, typed=clip(text), allowed=allowed)
+        return _(
+            "%(label)s: “%(typed)s” is not taken. %(allowed)s", label=self.label.text, typed=clip(text), allowed=allowed
+        )
 
 
 def clip(text: str) -> str:

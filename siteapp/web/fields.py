@@ -159,15 +159,17 @@ class Figure(RoomField):
             raise ValueError(self.not_taken(shown, self.allowed()))
         return value
 
-    def exact(self, found: figures.Read, text: str) -> float:  # noqa: ARG002 - whole numbers need the text
+    def exact(self, found: figures.Read, text: str) -> float:
         """The value as the field keeps it."""
         return float(found.value)
 
     def allowed(self) -> str:
         """What may be typed."""
-        return _("Give a number from %(low)s to %(high)s.", low=figures.written(self.low, LIMIT_PLACES), high=self._high())
+        return _(
+            "Give a number from %(low)s to %(high)s.", low=figures.written(self.low, LIMIT_PLACES), high=self._high()
+        )
 
-    def write(self, value: Any) -> str:  # noqa: ANN401 - the base class's signature
+    def write(self, value: Any) -> str:
         """The number as one would type it."""
         return "" if value is None else figures.typed_again(value)
 
@@ -284,7 +286,7 @@ class Day(RoomField):
             return _("Give a date from %(first)s to %(last)s, such as 2026-11-25.", first=first, last=last)
         return _("Give a date from %(first)s to today, %(last)s.", first=first, last=last)
 
-    def write(self, value: Any) -> str:  # noqa: ANN401 - the base class's signature
+    def write(self, value: Any) -> str:
         """The date as a browser's date field wants it."""
         return value.isoformat() if value else ""
 
@@ -327,11 +329,13 @@ class Instant(RoomField):
         first = dates.day_words(self.earliest)
         if self.future:
             last = dates.day_words(LATEST)
-            return _("Give a date and a time from %(first)s to %(last)s, such as 2026-11-25 14:35.", first=first, last=last)
+            return _(
+                "Give a date and a time from %(first)s to %(last)s, such as 2026-11-25 14:35.", first=first, last=last
+            )
         last = dates.instant_words(dates.now())
         return _("Give a date and a time from %(first)s to now, %(last)s.", first=first, last=last)
 
-    def write(self, value: Any) -> str:  # noqa: ANN401 - the base class's signature
+    def write(self, value: Any) -> str:
         """The instant as a browser's own field wants it."""
         return f"{value.astimezone():%Y-%m-%dT%H:%M}" if value else ""
 

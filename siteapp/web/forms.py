@@ -113,13 +113,13 @@ class RoomForm(Form):
     revises = EntryRef()
     corrects = EntryRef()
 
-    def __init__(self, formdata: Any = None, **kwargs: Any) -> None:  # noqa: ANN401 - any multi dict
+    def __init__(self, formdata: Any = None, **kwargs: Any) -> None:
         self.clash: Clash | None = None
         self.newer: tuple[str, ...] = ()
         super().__init__(formdata, **kwargs)
         self.unsaved = formdata is not None
 
-    def validate(self, extra_validators: Any = None) -> bool:  # noqa: ANN401
+    def validate(self, extra_validators: Any = None) -> bool:
         """Check every field. A press on `Add rows` is no try to save: the form comes back without complaints."""
         if any(getattr(field, "asked_more", False) for field in self):
             return False
@@ -163,7 +163,9 @@ class RoomForm(Form):
         field = self.corrects if self.corrects.data and not self.revises.data else self.revises
         if self.newer:
             field.data = self.newer[-1]
-        message = _("Somebody else changed this while you were typing. Nothing is lost: theirs is saved, yours is below.")
+        message = _(
+            "Somebody else changed this while you were typing. Nothing is lost: theirs is saved, yours is below."
+        )
         self.add_problem(None, message)
 
 

@@ -54,7 +54,7 @@ class Lines(FieldList):
         """Words that help to fill the rows in."""
         return self.description
 
-    def process(self, formdata: Any, data: Any = unset_value, extra_filters: Any = None) -> None:  # noqa: ANN401
+    def process(self, formdata: Any, data: Any = unset_value, extra_filters: Any = None) -> None:
         """Read the rows; add spare ones on a fresh page and when more were asked for."""
         super().process(formdata, data if data is not None else (), extra_filters)
         self.asked_more = formdata is not None and self.name in formdata.getlist(MORE)
@@ -77,7 +77,7 @@ class Lines(FieldList):
 
     def plain(self) -> list[dict[str, Any]]:
         """The rows in a form that JSON can hold."""
-        return [{name: field.plain() for name, field in entry.form._fields.items()} for entry in self._filled()]  # noqa: SLF001
+        return [{name: field.plain() for name, field in entry.form._fields.items()} for entry in self._filled()]
 
     def is_blank(self) -> bool:
         """Whether every row is blank."""
@@ -97,7 +97,7 @@ class Lines(FieldList):
         self.own_errors = [*self.own_errors, message]
         self.errors = [*self.errors, message]
 
-    def validate(self, form: BaseForm, extra_validators: Iterable[Any] = ()) -> bool:  # noqa: ARG002
+    def validate(self, form: BaseForm, extra_validators: Iterable[Any] = ()) -> bool:
         """Check every row that is not blank, and how many there are."""
         filled = list(self._filled())
         for entry in filled:
@@ -133,7 +133,14 @@ class Lines(FieldList):
                 )
             ]
         if count > self.most:
-            return [_("%(label)s: %(count)s lines are too many. Give at most %(most)s.", label=label, count=count, most=self.most)]
+            return [
+                _(
+                    "%(label)s: %(count)s lines are too many. Give at most %(most)s.",
+                    label=label,
+                    count=count,
+                    most=self.most,
+                )
+            ]
         return []
 
     def _filled(self) -> Iterator[FormField]:

@@ -37,7 +37,7 @@ class Upload(RoomField):
         self.hashes: list[str] = []
         self.files: list[FileStorage] = []
 
-    def process(self, formdata: Any, data: Any = unset_value, extra_filters: Any = None) -> None:  # noqa: ANN401, ARG002
+    def process(self, formdata: Any, data: Any = unset_value, extra_filters: Any = None) -> None:
         """Read file parts and hashes; without a sent form, `data` is a list of hashes."""
         self.process_errors = []
         self.files = []
@@ -127,7 +127,7 @@ class Signature(Upload):
 
     shape = "signature"
 
-    def process(self, formdata: Any, data: Any = unset_value, extra_filters: Any = None) -> None:  # noqa: ANN401
+    def process(self, formdata: Any, data: Any = unset_value, extra_filters: Any = None) -> None:
         """Read the drawing; a new one takes the place of the one before."""
         super().process(formdata, data, extra_filters)
         del self.files[1:]
