@@ -17,7 +17,7 @@ import rfc8785
 from siteapp.store import keys
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
     from pathlib import Path
 
     from sqlalchemy.orm import Session
@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from siteapp.config import Settings
 
 NOTED = "noted_heads"
+LINES_A_CHAIN = 4
+FEW_LINES = 200
 
 
 @dataclass(frozen=True)
@@ -38,10 +40,13 @@ class Head:
 
 @dataclass(frozen=True)
 class HeadsFile:
-    """What the heads file says: the furthest head of each chain, and what in it could not be believed."""
+    """What the heads file says: the furthest head of each chain with its line, and what could not be believed."""
 
     heads: Mapping[str, Head]
+    lines: Mapping[str, str]
     faults: tuple[str, ...]
+    count: int
+    torn: bool
 
 
 def remember(session: Session, chain: str, seq: int, digest: str) -> None:
@@ -64,35 +69,56 @@ def read(path: Path, public_keys: Mapping[str, str]) -> HeadsFile:
     and no fault.
     """
     heads: dict[str, Head] = {}
+    kept: dict[str, str] = {}
     faults: list[str] = []
     lines = path.read_text("utf-8", errors="replace").split("\n") if path.exists() else [""]
     for number, line in enumerate(lines[:-1], start=1):
-        try:
-            said = json.loads(line)
-            head = Head(str(said["chain"]), int(said["seq"]), str(said["digest"]))
-            key = public_keys.get(head.chain.partition(":")[0])
-            believed = key is not None and keys.verify(key, str(said["signature"]), _message(head))
-        except (ValueError, KeyError, TypeError):
-            believed = False
-        if not believed:
+        head = _believed(line, public_keys)
+        if head is None:
             faults.append(f"line {number} of the heads file is not signed by the laptop whose chain it names")
         elif head.chain not in heads or heads[head.chain].seq < head.seq:
-            heads[head.chain] = head
-    return HeadsFile(heads, tuple(faults))
+            heads[head.chain], kept[head.chain] = head, line
+    return HeadsFile(heads, kept, tuple(faults), count=len(lines) - 1, torn=lines[-1] != "")
 
 
-def shorten(settings: Settings, public_keys: Mapping[str, str]) -> None:
-    """Rewrite the file with one line a chain. A file with faults is left as it is, for `check` to name."""
+def catch_up(settings: Settings, heads: Iterable[Head], public_keys: Mapping[str, str]) -> None:
+    """Note this laptop's heads that the file does not know yet, and make it short again, one line a chain.
+
+    Those are of commits after which the program was killed before it could note them. Lines stay as their laptops
+    signed them. A file with faults is left as it is, for `check` to name. A line that another process adds while the
+    file is made short may be lost until that chain's next entry, so it is done seldom.
+    """
     said = read(settings.heads_file, public_keys)
-    if said.faults or not said.heads:
+    if said.faults:
         return
     own = keys.own_laptop(settings)
-    if any(head.chain.partition(":")[0] != own for head in said.heads.values()):
-        return  # another laptop's lines can only be kept as they were signed
+    newer = [
+        head
+        for head in heads
+        if head.chain.partition(":")[0] == own
+        and (head.chain not in said.heads or said.heads[head.chain].seq < head.seq)
+    ]
+    if not said.torn and said.count <= LINES_A_CHAIN * len(said.heads) + FEW_LINES:
+        if newer:
+            _append(settings.heads_file, "".join(_line(settings, head) for head in newer))
+        return
+    passed = {head.chain for head in newer}
+    lines = [line + "\n" for chain, line in said.lines.items() if chain not in passed]
     temporary = settings.heads_file.with_suffix(".new")
     temporary.unlink(missing_ok=True)
-    _append(temporary, "".join(_line(settings, head) for head in said.heads.values()))
+    _append(temporary, "".join([*lines, *(_line(settings, head) for head in newer)]))
     temporary.replace(settings.heads_file)
+
+
+def _believed(line: str, public_keys: Mapping[str, str]) -> Head | None:
+    try:
+        said = json.loads(line)
+        head = Head(str(said["chain"]), int(said["seq"]), str(said["digest"]))
+        key = public_keys.get(head.chain.partition(":")[0])
+        believed = key is not None and keys.verify(key, str(said["signature"]), _message(head))
+    except (ValueError, KeyError, TypeError):
+        return None
+    return head if believed else None
 
 
 def _message(head: Head) -> bytes:

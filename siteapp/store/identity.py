@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select
 
 from siteapp.store import entries, heads, keys
+from siteapp.store.locks import alone
 from siteapp.store.models import ChainHead, LaptopFoundHead, LaptopStart, Setting
 
 if TYPE_CHECKING:
@@ -22,13 +23,13 @@ LAPTOP = "laptop_id"
 
 
 def ensure(store: Store) -> str:
-    """Begin this laptop if it has not begun; returns its id."""
-    with store.read() as session:
-        known = session.get(Setting, LAPTOP)
-        if known and keys.exists(store.settings) and keys.own_laptop(store.settings) == known.value:
-            heads.shorten(store.settings, public_keys(session))
-            return known.value
-    return begin(store)
+    """Begin this laptop if it has not begun; returns its id. Of several processes that start at once, one does."""
+    known = _begun(store)
+    if known is None:
+        with alone(store.settings, "beginning"):
+            keys.forget()  # another process may have begun meanwhile
+            known = _begun(store) or begin(store)
+    return known
 
 
 def begin(store: Store) -> str:
@@ -50,5 +51,16 @@ def begin(store: Store) -> str:
 
 def public_keys(session: Session) -> dict[str, str]:
     """Public keys of every laptop that has written here, by laptop id."""
-    rows = session.execute(select(LaptopStart.laptop_id, LaptopStart.public_key))
-    return {laptop_id: key for laptop_id, key in rows}
+    query = select(LaptopStart.laptop_id, LaptopStart.public_key)
+    return {row.laptop_id: row.public_key for row in session.execute(query)}
+
+
+def _begun(store: Store) -> str | None:
+    """The laptop that this database and this folder's key both say they belong to; its noted heads are put right."""
+    with store.read() as session:
+        known = session.get(Setting, LAPTOP)
+        if known is None or not keys.exists(store.settings) or keys.own_laptop(store.settings) != known.value:
+            return None
+        found = [heads.Head(head.chain, head.seq, head.digest) for head in session.scalars(select(ChainHead))]
+        heads.catch_up(store.settings, found, public_keys(session))
+        return known.value

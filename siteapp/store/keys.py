@@ -49,7 +49,7 @@ def make(settings: Settings) -> tuple[str, str]:
     if file.exists():
         file.replace(file.with_name(f"{own_laptop(settings)}.json"))
     temporary.replace(file)
-    _load.cache_clear()
+    forget()
     return laptop_id, private.public_key().public_bytes_raw().hex()
 
 
@@ -75,6 +75,11 @@ def verify(public_key: str, signature: str, message: bytes) -> bool:
     except (InvalidSignature, ValueError):
         return False
     return True
+
+
+def forget() -> None:
+    """Read the key again next time: another process may have made one."""
+    _load.cache_clear()
 
 
 @lru_cache(maxsize=8)

@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
-import subprocess
-from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,12 +13,12 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import text
 
+from siteapp.store import dumps
 from siteapp.store.engine import WRITE, make_engine
 from siteapp.store.errors import UnsoundDatabase
+from siteapp.store.locks import alone
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from sqlalchemy import Connection, Engine
 
     from siteapp.config import Settings
@@ -42,26 +39,20 @@ def upgrade(settings: Settings, *, to: str = HEAD) -> None:
     target = scripts.get_current_head() if to == HEAD else to
     engine = make_engine(settings)
     try:
-        with (
-            _alone(settings),
-            engine.execution_options(**{WRITE: True}).connect() as connection,
-        ):
-            with connection.begin():
-                if engine.dialect.name == "postgresql":
-                    connection.execute(
-                        text("SELECT pg_advisory_xact_lock(:key)"),
-                        {"key": ADVISORY_LOCK},
-                    )
-                known = current(connection)
-                if known == target:
-                    return
-                _refuse_newer(scripts, known)
-                if known is not None:
-                    _keep_copy(settings, engine, known)
-                config = Config()
-                config.set_main_option("script_location", str(SCRIPTS))
-                config.attributes["connection"] = connection
-                command.upgrade(config, to)
+        writing = engine.execution_options(**{WRITE: True})
+        with alone(settings, "migrating"), writing.connect() as connection, connection.begin():
+            if engine.dialect.name == "postgresql":
+                connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": ADVISORY_LOCK})
+            known = current(connection)
+            if known == target:
+                return
+            _refuse_newer(scripts, known)
+            if known is not None:
+                _keep_copy(settings, engine, known)
+            config = Config()
+            config.set_main_option("script_location", str(SCRIPTS))
+            config.attributes["connection"] = connection
+            command.upgrade(config, to)
     finally:
         engine.dispose()
 
@@ -109,33 +100,4 @@ def _keep_copy(settings: Settings, engine: Engine, known: str) -> None:
         finally:
             other.dispose()
         return
-    dump = shutil.which("pg_dump")
-    if dump is None:
-        message = "pg_dump is not on this machine, so no copy can be kept before the database is migrated; install it"
-        raise UnsoundDatabase(message)
-    address = engine.url.set(drivername="postgresql").render_as_string(hide_password=False)
-    file = str(target.with_suffix(".dump"))
-    done = subprocess.run(
-        [dump, "--format=custom", f"--file={file}", f"--dbname={address}"],
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    if done.returncode:
-        message = f"no copy could be kept before the migration: {done.stderr.strip()}"
-        raise UnsoundDatabase(message)
-
-
-@contextmanager
-def _alone(settings: Settings) -> Iterator[None]:
-    """Hold the data folder's migration lock; a second process waits here."""
-    with (settings.data / "migrating.lock").open("w") as handle:
-        if os.name == "nt":
-            import msvcrt
-
-            msvcrt.locking(handle.fileno(), msvcrt.LK_LOCK, 1)  # type: ignore[attr-defined,unused-ignore]
-        else:
-            import fcntl
-
-            fcntl.flock(handle, fcntl.LOCK_EX)
-        yield
+    dumps.write(engine.url, target.with_suffix(".dump"))

@@ -14,6 +14,8 @@ from tests import factories
 from tests.support.loopback import ReachedOut
 
 if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
     from siteapp.store.db import Store
 
 
@@ -25,9 +27,12 @@ def test_what_is_written_is_read_back(database: Store) -> None:
 
 
 def test_work_that_raises_leaves_nothing(database: Store) -> None:
-    with pytest.raises(RuntimeError), database.write() as session:
+    def work(session: Session) -> None:
         factories.a_job(session)
         raise RuntimeError
+
+    with pytest.raises(RuntimeError):
+        database.transact(work)
     with database.read() as session:
         assert all_jobs(session) == []
         assert session.scalars(select(Entry.kind)).all() == ["laptop_start"]
