@@ -23,6 +23,8 @@ from siteapp.running import NO_SPACE, Progress, explain, run, running
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+# How pip begins with a requirement: from an index, not again, or from a folder of files.
+TAKEN_UP = r"(?:Collecting|Requirement already satisfied:) (?P<name>[^=\s]+)|Processing (?P<file>\S+)"
 # Published as source only. Pure Python, for tests only, and built with the setuptools that the lock names.
 FROM_SOURCE = ("psychrolib",)
 
@@ -167,9 +169,9 @@ def install_part(command: list[str], total: int, packages: str, progress: Progre
             last.append(line)
             if line.startswith("Ignoring "):
                 total -= 1
-            elif line.startswith(("Collecting ", "Requirement already satisfied: ")):
+            elif taken := re.match(TAKEN_UP, line):
                 fetched += 1
-                name = re.sub("^(Collecting|Requirement already satisfied:) ", "", line).split("==")[0]
+                name = taken["name"] or os.path.basename(taken["file"]).split("-")[0]
                 progress.show(f"Fetching {fetched} of {total}: {name}", keep=fetched % 20 == 0 or fetched == total)
             elif line.startswith("Installing collected packages"):
                 putting_in = True

@@ -89,7 +89,7 @@ def _for_the_store(error: Exception) -> str | None:
     if saving is not None and isinstance(error, saving.FieldProblem):
         return _as_sentence(error)
     database = sys.modules.get("sqlalchemy.exc")
-    if database is not None and isinstance(error, database.OperationalError):
+    if database is not None and isinstance(error, database.DBAPIError):
         return _for_the_database(error.orig)
     return None
 
@@ -98,8 +98,8 @@ def _for_the_database(error: BaseException | None) -> str | None:
     code = getattr(error, "sqlite_errorcode", None)
     if code is not None:
         return SQLITE.get(code & 0xFF)
-    if getattr(error, "sqlstate", "") is None:
-        # No state means that there never was a server to give one.
+    if type(error).__name__ == "OperationalError" and getattr(error, "sqlstate", "") is None:
+        # An operation that failed without a state: there never was a server to give one.
         reason = str(error).strip().splitlines()[0]
         return f"The database that SITEAPP_DATABASE_URL names cannot be reached: {reason}."
     return None

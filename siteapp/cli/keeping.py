@@ -55,11 +55,10 @@ def restore(arguments: argparse.Namespace) -> int:
 
 def check(arguments: argparse.Namespace) -> int:
     """Walk through everything; exit code 1 when something is not as it was written."""
-    settings = Settings.from_env()
-    prepare(settings)
     from siteapp.keeping.check import run
 
-    report = run(settings, full=not arguments.quick, progress=bar("Check"))
+    # Nothing is prepared first: a check changes nothing, and has to work on what cannot be opened for writing.
+    report = run(Settings.from_env(), full=not arguments.quick, progress=bar("Check"))
     print()
     for name, count in report.counts.items():
         print(f"  {name}: {count}")

@@ -6,6 +6,7 @@ import contextlib
 import errno
 import os
 import socket
+import struct
 import sys
 import threading
 from typing import TYPE_CHECKING
@@ -21,8 +22,8 @@ if TYPE_CHECKING:
 
 ANY = {"0.0.0.0", "::"}  # noqa: S104 - recognised, not bound
 HIGHEST_PORT = 65535
-# TEST-NET-1 (RFC 5737): asking which of our addresses would lead there sends nothing.
-NOWHERE = ("192.0.2.1", 9)
+# SIOCGIFADDR of each system's <sys/ioctl.h>, from memory: asks for the address of one interface.
+INTERFACE_ADDRESS = {"linux": 0x8915, "darwin": 0xC0206921}
 
 
 def add(parser: argparse.ArgumentParser) -> None:
@@ -114,18 +115,28 @@ def print_qr(address: str) -> None:
 
 
 def reachable_at(host: str) -> list[str]:
-    """The addresses under which a server on `host` can be opened: this machine's own, then the network's."""
+    """The addresses under which a server on `host` can be opened: this machine's own, then those in its networks."""
     if host not in ANY:
         return [host]
-    found = ["127.0.0.1"]
-    # OSError: no way out, which is a hotspot of our own or no network at all.
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe, contextlib.suppress(OSError):
-        probe.connect(NOWHERE)
-        found.append(probe.getsockname()[0])
-    # OSError: this machine does not know its own name.
-    with contextlib.suppress(OSError):
-        found.extend(socket.gethostbyname_ex(socket.gethostname())[2])
-    return list(dict.fromkeys(address for address in found if address == found[0] or not address.startswith("127.")))
+    others = [address for address in interface_addresses() if not address.startswith("127.")]
+    return ["127.0.0.1", *dict.fromkeys(others)]
+
+
+def interface_addresses() -> list[str]:
+    """The IPv4 address of every network interface that is up and has one; asks the system only, sends nothing."""
+    code = INTERFACE_ADDRESS.get(sys.platform)
+    if code is None:
+        return socket.gethostbyname_ex(socket.gethostname())[2]
+    import fcntl
+
+    found = []
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
+        for _number, name in socket.if_nameindex():
+            # OSError: an interface without an IPv4 address.
+            with contextlib.suppress(OSError):
+                answer = fcntl.ioctl(asking, code, struct.pack("16s16x", name.encode()[:15]))
+                found.append(socket.inet_ntoa(answer[20:24]))
+    return found
 
 
 def _try_port(settings: Settings) -> None:
