@@ -58,8 +58,6 @@ class _Check:
     def run(self, *, full: bool) -> None:
         # A file damaged in one place is still read in the others, so each part fails for itself.
         self._part(lambda: self._look(schema.revision, schema.guards))
-        if self.report.findings and not self._has_tables():
-            return
         if full:
             self._part(lambda: self._look(schema.integrity))
         self._part(lambda: self._look(schema.references))
@@ -70,19 +68,18 @@ class _Check:
     def _part(self, part: Callable[[], None]) -> None:
         try:
             part()
-        except DBAPIError as error:
-            self.report.add([Finding(f"the database cannot be read: {error.orig}")])
-        except ValueError as error:  # text that is no text
-            self.report.add([Finding(f"the database holds what cannot be read: {error}")])
+        except Exception as error:  # noqa: BLE001 - a damaged file makes drivers and decoders fail in many ways
+            said = str(error.orig if isinstance(error, DBAPIError) else error)
+            finding = Finding(
+                f"the database cannot be read: {said.strip().splitlines()[0] if said.strip() else error!r}"
+            )
+            if finding not in self.report.findings:
+                self.report.add([finding])
 
     def _look(self, *questions: Callable[[Connection], Iterator[Finding]]) -> None:
         with self.reading() as connection:
             for question in questions:
                 self.report.add(chains.named(connection, list(question(connection))))
-
-    def _has_tables(self) -> bool:
-        with self.reading() as connection:
-            return connection.dialect.has_table(connection, Entry.__tablename__)
 
     def _chains(self, *, full: bool) -> None:
         # The file first: a head is noted after its commit, so the database can only be further than the file.
