@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 
 LONGEST = 60  # characters; nobody means a longer number
@@ -122,10 +123,8 @@ def written(value: float | Fraction, places: int = 3) -> str:
 
 def typed_again(value: float) -> str:
     """A number as one would type it, nothing rounded away: `1234.5`, never with an exponent."""
-    text = repr(float(value))
-    if "e" in text:
-        text = f"{value:.20f}".rstrip("0")
-    return text.removesuffix(".0").rstrip(".")
+    text = format(Decimal(repr(float(value))), "f")
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def in_other_unit(value: float, unit: str) -> str | None:
