@@ -6,19 +6,17 @@ later steps rescue small, dim, dirty and blurred ones.
 
 from __future__ import annotations
 
-import io
 import time
-import warnings
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import zxingcpp
 from PIL import Image, ImageChops, ImageFilter, ImageOps
 
-from siteapp.store.images import FORMATS, NotAPhoto, PhotoTooLarge, inspect
+from siteapp.store.images import grey
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
 LONGEST_PX = 5000
 ENLARGED_PX = 2200  # only a small image is worth enlarging, and a large one would take too much memory
@@ -27,70 +25,49 @@ QUARTER, HALF, WHOLE = 4, 2, 1
 
 @dataclass(frozen=True)
 class LabelReading:
-    """The texts of the codes in a photo; which step of the ladder found them, and after how many seconds."""
+    """The texts of the codes in a photo; which step of the ladder found the last, and after how many seconds."""
 
     texts: tuple[str, ...]
     ladder_step: str
     seconds: float
 
 
-def read_label(data: bytes) -> LabelReading:
-    """Read the QR codes in a photo. Raises NotAPhoto or PhotoTooLarge for bytes that are not taken as a photo."""
+def read_label(data: bytes, is_ours: Callable[[str], bool] | None = None) -> LabelReading:
+    """Read the QR codes in a photo, looking again until one is found that `is_ours` says yes to (None: to any).
+
+    A poster's large code beside a small label must not end the search. Raises NotAPhoto or PhotoTooLarge for bytes
+    that are not taken as a photo.
+    """
     begun = time.perf_counter()
-    step = ""
+    texts: dict[str, None] = {}
+    last = ""
     for step, image in _ladder(data):
-        texts = tuple(dict.fromkeys(found.text for found in zxingcpp.read_barcodes(image, _QR) if found.text))
-        if texts:
-            return LabelReading(texts, step, time.perf_counter() - begun)
-    return LabelReading((), step, time.perf_counter() - begun)
+        last = step
+        for found in zxingcpp.read_barcodes(image, _QR):
+            if found.text:
+                texts.setdefault(found.text)
+        if any(is_ours is None or is_ours(text) for text in texts):
+            break
+    return LabelReading(tuple(texts), last, time.perf_counter() - begun)
 
 
 _QR = zxingcpp.BarcodeFormat.QRCode
 
 
 def _ladder(data: bytes) -> Iterator[tuple[str, Image.Image]]:
-    first = _grey(data, QUARTER)
-    yield "quarter size", first
-    yield "half size", _grey(data, HALF)
-    whole = _grey(data, WHOLE)
+    yield "quarter size", grey(data, QUARTER, LONGEST_PX // QUARTER)
+    yield "half size", grey(data, HALF, LONGEST_PX // HALF)
+    whole = grey(data, WHOLE, LONGEST_PX)
     yield "full size", whole
     small = whole.copy()
     small.thumbnail((1600, 1600), Image.Resampling.BOX)
     yield "evened out", ImageOps.autocontrast(_evened(small), cutoff=1)
     middle = whole.copy()
     middle.thumbnail((ENLARGED_PX, ENLARGED_PX), Image.Resampling.LANCZOS)
-    yield (
-        "sharpened",
-        middle.filter(ImageFilter.UnsharpMask(radius=4, percent=250, threshold=2)),
-    )
+    yield "sharpened", middle.filter(ImageFilter.UnsharpMask(radius=4, percent=250, threshold=2))
     yield "evened out, large", _evened(middle).filter(ImageFilter.MedianFilter(3))
     doubled = small.resize((small.width * 2, small.height * 2), Image.Resampling.BICUBIC)
-    yield (
-        "enlarged",
-        doubled.filter(ImageFilter.UnsharpMask(radius=6, percent=300, threshold=0)),
-    )
-
-
-def _grey(data: bytes, part: int) -> Image.Image:
-    """The photo in grey at about 1/`part` of its size; a JPEG is decoded no larger than that."""
-    try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("error", Image.DecompressionBombWarning)
-            image = Image.open(io.BytesIO(data), formats=list(FORMATS))
-            image.draft("L", (max(1, image.width // part), max(1, image.height // part)))
-            image.load()
-    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-        inspect(data)  # says what is wrong in its own words
-        raise PhotoTooLarge("This photo has too many pixels.") from None
-    except Exception as error:
-        inspect(data)
-        message = "This photo is damaged or cut off. Take it again, or send it again."
-        raise NotAPhoto(message) from error
-    grey = image.convert("L")
-    longest = LONGEST_PX // part
-    if max(grey.size) > longest:
-        grey.thumbnail((longest, longest), Image.Resampling.BOX)
-    return grey
+    yield "enlarged", doubled.filter(ImageFilter.UnsharpMask(radius=6, percent=300, threshold=0))
 
 
 def _evened(image: Image.Image) -> Image.Image:

@@ -41,13 +41,14 @@ def _in_photo(data: bytes, max_bytes: int) -> Found:
     if len(data) > max_bytes:
         return Found(why_not=_("This photo is larger than %(limit)s MB.", limit=max_bytes // 1024**2))
     try:
-        reading = read_label(data)
+        reading = read_label(data, _is_number)
     except PhotoError as error:
         return Found(why_not=str(error))
     if not reading.texts:
         return Found(
             why_not=_(
-                "No label can be read in this photo. Go nearer, hold still, keep shadows and glare off it; or type the number."
+                "No label can be read in this photo. Go nearer, hold still, keep shadows and glare off it; "
+                "or type the number."
             )
         )
     return _first_number(reading.texts) or Found(
@@ -56,12 +57,15 @@ def _in_photo(data: bytes, max_bytes: int) -> Found:
 
 
 def _first_number(texts: Iterable[str]) -> Found | None:
-    for text in texts:
-        try:
-            return Found(number=piece_number.parse_number(text).text)
-        except piece_number.BadNumber:
-            continue
-    return None
+    return next((Found(number=piece_number.parse_number(text).text) for text in texts if _is_number(text)), None)
+
+
+def _is_number(text: str) -> bool:
+    try:
+        piece_number.parse_number(text)
+    except piece_number.BadNumber:
+        return False
+    return True
 
 
 def _in_text(typed: str, numbers: Sequence[str]) -> Found:
