@@ -59,8 +59,9 @@ def _rooms() -> tuple[Blueprint, ...]:
     from siteapp.people.views import room as people
     from siteapp.pieces.views import room as pieces
     from siteapp.web.photos import room as photos
+    from siteapp.workshop.views import room as workshop
 
-    return people, jobs, pieces, checks, arrival, finishing, handover, journey, photos
+    return people, workshop, jobs, pieces, checks, arrival, finishing, handover, journey, photos
 
 
 def _who_is(store: Store) -> Callable[[str, str], current.Who | None]:

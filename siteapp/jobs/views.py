@@ -45,7 +45,7 @@ def make() -> Response:
     form = JobForm(typed())
 
     def write(session: Session, writer: Writer) -> str:
-        return url_for("jobs.one", job_id=services.make_job(session, writer, _facts(form)))
+        return url_for("pieces.job", job_id=services.make_job(session, writer, _facts(form)))
 
     return save(form, write, lambda: render_template("jobs/edit.html", form=form, job=None))
 
@@ -74,7 +74,7 @@ def revise(job_id: object) -> Response:
             revises=form.revises.data,
             facts=_facts(form),
         )
-        return url_for("jobs.one", job_id=job_id)
+        return url_for("pieces.job", job_id=job_id)
 
     return save(form, write, lambda: render_template("jobs/edit.html", form=form, job=job))
 

@@ -1,0 +1,1 @@
+"""What pages share: layout, form widgets, security, errors, the one way to save."""

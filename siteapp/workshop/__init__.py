@@ -1,0 +1,1 @@
+"""What this workshop says of itself on labels: its name and its lasting web address."""
