@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     import argparse
 
 
+WIDTH = 20
+
+
 def add(parser: argparse.ArgumentParser) -> None:
     """Arguments of `demo`."""
     serving.add_address(parser)
@@ -63,13 +66,14 @@ def _build(settings: Settings) -> None:
     store = Store(settings)
     try:
         store.begin_laptop()
-        build(store, settings, bar("Filling the demo"))
+        bar = Bar("Filling the demo")
+        build(store, settings, bar)
+        bar.end()
     finally:
         store.close()
-    print(flush=True)
 
 
-class bar:  # noqa: N801 - used like a function
+class Bar:
     """A progress bar: called with (done, total, what)."""
 
     def __init__(self, title: str) -> None:
@@ -79,6 +83,11 @@ class bar:  # noqa: N801 - used like a function
     def __call__(self, done: int, total: int, what: str) -> None:
         """Show how far it is; in a log only the beginning of each tenth."""
         share = done / total if total else 1.0
-        drawn = "#" * round(20 * share)
-        tenth = total < 10 or done * 10 // total != max(done - 1, 0) * 10 // total  # noqa: PLR2004
-        self.line.show(f"{self.title} [{drawn:<20}] {done} of {total}: {what}", keep=tenth)
+        drawn = "#" * round(WIDTH * share)
+        new_tenth = done * 10 // max(total, 1) != max(done - 1, 0) * 10 // max(total, 1)
+        text = f"{self.title} [{drawn:<{WIDTH}}] {done} of {total}: {what}"
+        self.line.show(text, keep=new_tenth)
+
+    def end(self) -> None:
+        """Leave the bar standing and go on below it."""
+        self.line.end()

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 LEAST_FREE_BYTES = 20 * MEGABYTE
 FULL = {errno.ENOSPC, errno.EDQUOT}
-CLOSED = {errno.EROFS, errno.EACCES, errno.EPERM}
+CLOSED = {errno.EROFS, errno.EACCES, errno.EPERM, errno.ENOTDIR}
 NO_SPACE = "There is no space left on the disk; nothing was half saved. Make room and start again."
 # https://www.sqlite.org/rescode.html, the primary result codes
 SQLITE = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from siteapp.cli.demo import bar
-from siteapp.cli.edge import claim_folder, prepare
+from siteapp.cli.demo import Bar
+from siteapp.cli.edge import claim_folder
 from siteapp.config import Settings
 
 if TYPE_CHECKING:
@@ -33,12 +33,13 @@ def add_check(parser: argparse.ArgumentParser) -> None:
 
 def backup(arguments: argparse.Namespace) -> int:
     """Write a backup and say where it is."""
-    settings = Settings.from_env()
-    prepare(settings)
     from siteapp.keeping.backup import make
 
-    made = make(settings, arguments.target, bar("Backup"))
-    print(f"\nBackup written: {made}")
+    # Not prepared first: what is kept is the database as it is, also one that could not be migrated.
+    bar = Bar("Backup")
+    made = make(Settings.from_env(), arguments.target, bar)
+    bar.end()
+    print(f"Backup written: {made}")
     return 0
 
 
@@ -48,8 +49,10 @@ def restore(arguments: argparse.Namespace) -> int:
     claim_folder(settings)
     from siteapp.keeping.restore import restore as bring_back
 
-    bring_back(settings, arguments.source, bar("Restore"))
-    print(f"\nRestored into {settings.data}, as a new laptop.")
+    bar = Bar("Restore")
+    bring_back(settings, arguments.source, bar)
+    bar.end()
+    print(f"Restored into {settings.data}, as a new laptop.")
     return 0
 
 
@@ -58,8 +61,9 @@ def check(arguments: argparse.Namespace) -> int:
     from siteapp.keeping.check import run
 
     # Nothing is prepared first: a check changes nothing, and has to work on what cannot be opened for writing.
-    report = run(Settings.from_env(), full=not arguments.quick, progress=bar("Check"))
-    print()
+    bar = Bar("Check")
+    report = run(Settings.from_env(), full=not arguments.quick, progress=bar)
+    bar.end()
     for name, count in report.counts.items():
         print(f"  {name}: {count}")
     for finding in report.findings:
