@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+import time
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, TypeVar
 
@@ -17,7 +19,8 @@ if TYPE_CHECKING:
     from siteapp.config import Settings
 
 T = TypeVar("T")
-TRIES = 4
+TRIES = 8
+LONGEST_PAUSE_S = 0.05
 # PostgreSQL's "serialization failure" and "deadlock detected": the transaction did nothing and may be run again.
 RUN_AGAIN = {"40001", "40P01"}
 
@@ -55,6 +58,7 @@ class Store:
             except OperationalError as error:
                 if attempt == TRIES or getattr(error.orig, "sqlstate", None) not in RUN_AGAIN:
                     raise
+            time.sleep(random.uniform(0, LONGEST_PAUSE_S))  # noqa: S311 - so that two do not meet again
         raise AssertionError  # pragma: no cover - the last attempt returns or raises
 
     def begin_laptop(self) -> str:

@@ -58,6 +58,7 @@ class Server:
             "max_connections": "60",
             "shared_buffers": "32MB",
             "autovacuum": "off",
+            "deadlock_timeout": "30ms",  # a second otherwise, which is long for a test
         }
 
     def _run(self, command: list[object]) -> None:
