@@ -45,6 +45,11 @@ class Arrived:
     photos: tuple[EntryPhoto, ...]
     earlier: tuple[tuple[Entry, Arrival], ...]
 
+    @property
+    def replaced(self) -> tuple[Entry, ...]:
+        """The entries of the earlier versions."""
+        return tuple(entry for entry, _said in self.earlier)
+
     def slot(self, slot: str) -> list[str]:
         """The photos of one slot, by SHA-256, in order."""
         return [photo.sha256 for photo in self.photos if photo.slot == slot]

@@ -11,6 +11,7 @@ from siteapp.checks import verdicts
 from siteapp.checks.models import CheckAnswer, CheckLine, CheckList
 from siteapp.checks.wording import limits_words
 from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
+from siteapp.web.figures import typed_again
 from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
@@ -36,6 +37,11 @@ class Answer:
     at: datetime
     photos: tuple[EntryPhoto, ...]
     stands: bool
+
+    @property
+    def measured(self) -> str:
+        """The reading with its unit, nothing rounded; empty without one."""
+        return "" if self.reading is None else f"{typed_again(self.reading)} {self.unit or ''}".rstrip()
 
 
 @dataclass(frozen=True)
