@@ -18,6 +18,7 @@ from siteapp.store.models import ChainHead
 from siteapp.trade.verdicts import MET
 from siteapp.web.dates import now
 from siteapp.web.i18n import _
+from siteapp.workshop.services import workshop
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -69,6 +70,7 @@ def freeze(
     said = piece.particulars
     maker = records.Maker(choices.maker, choices.workshop, choices.place, _lines(choices.contact))
     head, handover = handed
+    base = workshop(session).link_base
     frozen = records.CertificateRecord(
         number=number,
         piece_number=piece.number,
@@ -76,6 +78,7 @@ def freeze(
         maker=maker,
         issued_on=_day(now()),
         invented=choices.invented,
+        link=f"{base}/c/{number}" if base else None,
         object_id=records.ObjectId(
             type_of_object=said.object_type,
             materials_and_techniques=said.materials,

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 LEFT_OUT = "[…]"
 SHORTEST = 3  # a shorter name would tear holes into ordinary words
 # What says who signed and which record this is stays as it is.
-KEPT = {"signature.name", "number", "piece_number"}
+KEPT = {"signature.name", "number", "piece_number", "link"}
 SHA_FIELDS = ("sha256", "image_sha256")
 
 

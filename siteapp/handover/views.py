@@ -22,6 +22,7 @@ from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, PUBLIC, access
 from siteapp.web.fields import typed
 from siteapp.web.saving import save
+from siteapp.workshop.services import workshop
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
@@ -111,13 +112,13 @@ def issue(number: str) -> Response:
 @access(FITTER)
 def certificate(number: str) -> Response:
     """The latest certificate of a piece, made from its frozen record."""
-    from siteapp.handover.pdf import certificate_file
-
     piece = piece_or_404(number)
     found = services.latest_certificate(current.reading(), piece.piece_id)
     if found is None:
         abort(404)
     current.stop_reading()
+    from siteapp.handover.pdf import certificate_file  # brings the design of documents along
+
     program = current.program()
     response = make_response(certificate_file(found[1], program.photos, program.settings.cache))
     response.headers["Content-Type"] = "application/pdf"
@@ -181,7 +182,7 @@ def _offer(piece: PieceNow) -> dict[str, Any]:
     person = current.who()
     offer: dict[str, Any] = {
         "maker": maker.get("name") or (person.name if person else None),
-        "workshop": maker.get("workshop"),
+        "workshop": maker.get("workshop") or workshop(session).name,
         "place": maker.get("place"),
         "contact": "\n".join(maker.get("contact", ())) or piece.particulars.who_to_ask,
         "touch_up": before.get("touch_up"),
