@@ -1,4 +1,4 @@
-"""What every test may ask for. Fixtures of the web client and the browser are in `tests/web_support.py`."""
+"""What every test may ask for."""
 
 from __future__ import annotations
 
@@ -14,14 +14,19 @@ import siteapp.jobs.models
 import siteapp.people.models
 import siteapp.pieces.models
 import siteapp.store.models  # noqa: F401 - models register their tables when imported
+from siteapp.app import create_app
 from siteapp.config import Settings
+from siteapp.people.services import add_person
 from tests import factories
 from tests.support import databases as kinds
 from tests.support.loopback import Guard
+from tests.web_support import PASSPHRASE, Browser
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+    from flask import Flask
 
     from siteapp.store.db import Store
     from tests.support.databases import Databases
@@ -71,3 +76,32 @@ def store(databases: Databases, tmp_path: Path) -> Iterator[Store]:
 def noise(store: Store) -> factories.Noise:
     """Unrelated rows beside the test's own, so that a query without its condition fails."""
     return factories.noise(store)
+
+
+@pytest.fixture
+def app(store: Store) -> Iterator[Flask]:
+    """The application on a migrated, empty database with a maker and a fitter, as one process would run it."""
+    made = create_app(store.settings, testing=True)
+    with store.write() as session:
+        for name, role in (("Maker", "maker"), ("Fitter", "fitter")):
+            add_person(session, factories.a_writer(session), name=name, role=role, passphrase=PASSPHRASE)
+    yield made
+    made.extensions["siteapp"].store.close()
+
+
+@pytest.fixture
+def stranger(app: Flask) -> Browser:
+    """A device on which nobody is signed in."""
+    return Browser(app)
+
+
+@pytest.fixture
+def maker(app: Flask) -> Browser:
+    """A maker's device."""
+    return Browser(app).sign_in("Maker")
+
+
+@pytest.fixture
+def fitter(app: Flask) -> Browser:
+    """A fitter's device."""
+    return Browser(app).sign_in("Fitter")

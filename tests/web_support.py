@@ -36,7 +36,7 @@ class Browser:
     def post(self, path: str, data: dict[str, Any] | None = None, **kwargs: Any) -> TestResponse:
         """Send a form with a new id, unless `data` brings one."""
         fields = {"form_id": str(uuid4()), "csrf": self.token(), **(data or {})}
-        return self.client.post(path, data=fields, content_type="multipart/form-data", **kwargs)
+        return self.client.post(path, data=fields, content_type="multipart/form-data", buffered=True, **kwargs)
 
     def sign_in(self, name: str, passphrase: str = PASSPHRASE) -> Browser:
         """Sign a person in on this device."""

@@ -134,7 +134,7 @@ def history(session: Session, piece: PieceNow) -> list[Entry]:
 def lines(session: Session, checks_left: Mapping[str, int | None]) -> list[Line]:
     """Every piece for the start page, those still on their way first."""
     places = {entry.job_id: job.place for entry, job in all_jobs(session)}
-    job_of = dict(session.execute(select(Entry.piece_id, Entry.job_id).where(Entry.kind == "piece")).tuples().all())
+    job_of = dict(session.execute(select(Entry.piece_id, Entry.job_id).where(Entry.kind == "piece")).all())
     kinds = latest_by_kind(session)
     photos = title_photos(session)
     told = [
@@ -157,4 +157,4 @@ def title_photos(session: Session) -> dict[str, str]:
         .join(Entry, Entry.id == EntryPhoto.entry_id)
         .where(Entry.kind == "particulars", EntryPhoto.position == 0)
     )
-    return dict(session.execute(query).tuples().all())
+    return dict(session.execute(query).all())

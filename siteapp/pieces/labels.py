@@ -39,6 +39,13 @@ def record(session: Session, piece: PieceNow) -> LabelRecord:
     )
 
 
+def pdf(said: LabelRecord, sheet: str = "") -> bytes:
+    """The label as a PDF: one on its own, or a sheet (`A4`, `Letter`) full of them. Raises LabelError for another."""
+    from siteapp.documents import label
+
+    return label.label_pdf(said, label.on_sheet(label.BACK_LABEL, sheet) if sheet else label.BACK_LABEL)
+
+
 def _point(point: HangingPoint) -> str:
     hole = "" if point.hole_mm is None else _(", hole %(size)s mm", size=figure(point.hole_mm))
     return _("%(label)s at %(x)s / %(y)s mm", label=point.label, x=figure(point.x_mm), y=figure(point.y_mm)) + hole

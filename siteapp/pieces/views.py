@@ -23,6 +23,7 @@ from siteapp.trade import piece_number
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, PUBLIC, access
 from siteapp.web.fields import typed
+from siteapp.web.i18n import _
 from siteapp.web.saving import photo_uses, save
 
 if TYPE_CHECKING:
@@ -139,7 +140,10 @@ def label(number: str) -> Response:
     piece = piece_or_404(number)
     record = labels.record(current.reading(), piece)
     current.stop_reading()
-    response = make_response(labels.pdf(record, request.args.get("paper", "")))
+    sheet = request.args.get("sheet", "")
+    if sheet not in {"", "A4", "Letter"}:
+        abort(400, _("Sheet: “%(sheet)s” is not one. Choose A4 or Letter, or none for a single label.", sheet=sheet[:40]))
+    response = make_response(labels.pdf(record, sheet))
     response.headers["Content-Type"] = "application/pdf"
     response.headers["Content-Disposition"] = f'inline; filename="label-{piece.number}.pdf"'
     return response

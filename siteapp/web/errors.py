@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from flask import jsonify, make_response, render_template, request
-from werkzeug.exceptions import HTTPException
+from werkzeug.exceptions import HTTPException, SecurityError
 
-from siteapp.web.i18n import _l
+from siteapp.documents.engine import PdfError
+from siteapp.web.i18n import _, _l
 from siteapp.web.security import wants_json
 
 if TYPE_CHECKING:
@@ -51,6 +52,7 @@ WORDS = {
 def handle_errors(app: Flask) -> None:
     """Show errors as pages of ours, or as JSON to a script."""
     app.register_error_handler(HTTPException, _show)
+    app.register_error_handler(PdfError, _no_pdf)
     if not app.testing:
         app.register_error_handler(Exception, _mistake)
 
@@ -60,7 +62,11 @@ def _show(error: HTTPException) -> Response:
     title, advice = WORDS.get(status, WORDS[500])
     # Werkzeug's own descriptions are written for programmers; ours are strings we passed to abort().
     own = error.description if error.description != type(error).description else None
-    if wants_json():
+    if isinstance(error, SecurityError):
+        # Asked for under a name that is not ours, the request has no addresses to make a page of ours from.
+        response = make_response(_("This name does not lead here. Use the address that the laptop shows."), status)
+        response.mimetype = "text/plain"
+    elif wants_json():
         response = make_response(jsonify(saved=False, status=status, message=str(own or title)), status)
     else:
         page = render_template("errors/page.html", title=title, what=own, advice=advice, status=status)
@@ -69,6 +75,11 @@ def _show(error: HTTPException) -> Response:
         if name == "Retry-After":
             response.headers[name] = value
     return response
+
+
+def _no_pdf(error: PdfError) -> Response:
+    title, advice = _l("This document could not be made"), _l("Nothing that was saved is changed. Try once more.")
+    return make_response(render_template("errors/page.html", title=title, what=error, advice=advice, status=503), 503)
 
 
 def _mistake(error: Exception) -> Response:

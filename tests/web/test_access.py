@@ -1,0 +1,132 @@
+"""Who may open what: a walk over the whole URL map, which fails on a route it does not know."""
+
+import pytest
+
+from siteapp.web.access import FITTER, MAKER, PUBLIC, level_of
+
+# Every endpoint with the access it must have. A new page is written here, by hand, or this test fails.
+EXPECTED = {
+    PUBLIC: {
+        "static",
+        "people.first",
+        "people.make_first",
+        "people.sign_in",
+        "people.start_sign_in",
+        "people.unlock",
+        "people.take_pin",
+        "people.sign_out",
+        "pieces.scan_page",
+        "pieces.find",
+        "pieces.upper",
+        "journey.start",
+        "journey.piece",
+        "journey.health",
+        "handover.public",
+    },
+    FITTER: {
+        "people.pin",
+        "people.set_pin",
+        "jobs.listing",
+        "pieces.job",
+        "pieces.particulars",
+        "pieces.label",
+        "arrival.page",
+        "arrival.record",
+        "checks.page",
+        "checks.answer",
+        "finishing.page",
+        "finishing.start",
+        "finishing.one",
+        "finishing.climate_form",
+        "finishing.record_climate",
+        "finishing.coat_form",
+        "finishing.apply_coat",
+        "finishing.close_form",
+        "finishing.close",
+        "handover.page",
+        "handover.certificate",
+        "photos.take",
+        "photos.small",
+        "photos.original",
+    },
+    MAKER: {
+        "people.listing",
+        "people.add",
+        "people.one",
+        "people.revise",
+        "people.new_passphrase",
+        "workshop.page",
+        "workshop.change",
+        "jobs.new",
+        "jobs.make",
+        "jobs.edit",
+        "jobs.revise",
+        "pieces.new",
+        "pieces.make",
+        "pieces.edit",
+        "pieces.revise",
+        "handover.hand_over",
+        "handover.correct",
+        "handover.certificate_form",
+        "handover.issue",
+    },
+}
+FILLED = {
+    "number": "00000000",
+    "job_id": "00000000-0000-4000-8000-000000000000",
+    "person_id": "00000000-0000-4000-8000-000000000000",
+    "session_id": "00000000-0000-4000-8000-000000000000",
+    "line_key": "any",
+    "sha": "0" * 64,
+    "px": "320",
+    "filename": "css/siteapp.css",
+}
+
+
+def routes(app):
+    for rule in app.url_map.iter_rules():
+        path = rule.rule
+        for name in rule.arguments:
+            for converter in ("uuid:", "int:", "path:", ""):
+                path = path.replace(f"<{converter}{name}>", FILLED[name])
+        for method in sorted(rule.methods - {"HEAD", "OPTIONS"}):
+            yield rule.endpoint, method, path
+
+
+def test_every_route_has_the_access_that_is_written_here(app):
+    known = {endpoint: level for level, endpoints in EXPECTED.items() for endpoint in endpoints}
+    there = {rule.endpoint: level_of(app, rule.endpoint) for rule in app.url_map.iter_rules()}
+    assert there == known
+
+
+def test_a_stranger_gets_no_page_or_change_beyond_the_public_ones(app, stranger):
+    for endpoint, method, path in routes(app):
+        if endpoint in EXPECTED[PUBLIC]:
+            continue
+        answer = stranger.get(path) if method == "GET" else stranger.post(path)
+        if method == "GET":
+            assert answer.status_code == 303, path
+            assert answer.location.startswith("/sign-in"), path
+        else:
+            assert answer.status_code == 401, path
+
+
+def test_a_fitter_gets_none_of_what_only_makers_may_do(app, fitter):
+    for endpoint, method, path in routes(app):
+        if endpoint in EXPECTED[MAKER]:
+            answer = fitter.get(path) if method == "GET" else fitter.post(path)
+            assert answer.status_code == 403, path
+
+
+@pytest.mark.parametrize("path", ["/people", "/jobs/new"])
+def test_a_view_asked_for_without_sign_in_is_shown_after_it(stranger, path):
+    answer = stranger.get(path)
+    answer = stranger.post("/sign-in", {"name": "Maker", "passphrase": "four quiet words here", "next": path})
+    assert answer.status_code == 303
+    assert answer.location == path
+
+
+@pytest.mark.parametrize("target", ["https://elsewhere.example/", "//elsewhere.example", "/\\elsewhere.example"])
+def test_signing_in_never_leads_to_another_site(stranger, target):
+    answer = stranger.post("/sign-in", {"name": "Maker", "passphrase": "four quiet words here", "next": target})
+    assert answer.location == "/"
