@@ -5,6 +5,7 @@ A photo is on disk, hashed and synced, folder and all, before any row names it.
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import hashlib
 import os
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 TEMPORARY = ".part"
+JPEG_START, JPEG_END = b"\xff\xd8", b"\xff\xd9"
 SHA256 = re.compile("[0-9a-f]{64}")
 
 
@@ -61,6 +63,9 @@ class PhotoFolder:
         sha = hashlib.sha256(data).hexdigest()
         target = self.path(sha)
         if target.is_file() and hashlib.sha256(target.read_bytes()).hexdigest() == sha:
+            # Whoever wrote it may have been stopped between naming it and making the name durable.
+            sync_folder(target.parent)
+            sync_folder(self.root)
             return sha
         write_whole(target, data)
         return sha
@@ -70,14 +75,17 @@ class PhotoFolder:
         if px not in self.SIZES:
             message = f"size is {px}; allowed are {', '.join(map(str, self.SIZES))}"
             raise ValueError(message)
+        original = self.path(sha)
         target = self.cache / str(px) / sha[:2] / f"{sha}.jpg"
-        if target.is_file():
-            return target.read_bytes()
-        small = derivative(self.read(sha), px)
-        try:
+        with contextlib.suppress(OSError):
+            small = target.read_bytes()
+            # Not synced when written, so a power cut may have left it empty or full of zeros.
+            if small.startswith(JPEG_START) and small.endswith(JPEG_END):
+                return small
+        small = derivative(original.read_bytes(), px)
+        # A cache that cannot be written is no reason not to show the photo.
+        with contextlib.suppress(NoRoom, OSError):
             write_whole(target, small, sync=False)
-        except NoRoom:
-            pass  # a cache that cannot be written is no reason not to show the photo
         return small
 
     def hashes(self) -> Iterator[str]:
@@ -89,10 +97,12 @@ class PhotoFolder:
         """Remove temporaries left by writes that never ended, if older than this; returns how many."""
         swept = 0
         before = time.time() - older_than_s
-        for file in self.root.glob(f"*/*{TEMPORARY}"):
-            if file.stat().st_mtime < before:
-                file.unlink(missing_ok=True)
-                swept += 1
+        for file in (*self.root.glob(f"*/*{TEMPORARY}"), *self.cache.glob(f"*/*/*{TEMPORARY}")):
+            # Another process may be sweeping too, or just ending the write.
+            with contextlib.suppress(FileNotFoundError):
+                if file.stat().st_mtime < before:
+                    file.unlink()
+                    swept += 1
         return swept
 
 
@@ -109,6 +119,8 @@ def write_whole(target: Path, data: bytes, *, sync: bool = True) -> None:
         temporary.replace(target)
         if sync:
             sync_folder(target.parent)
+            # The folder may be one that another process has just made and not yet synced.
+            sync_folder(target.parent.parent)
     except OSError as error:
         temporary.unlink(missing_ok=True)
         if error.errno in {errno.ENOSPC, errno.EDQUOT}:
