@@ -1,31 +1,28 @@
-"""The care and provenance certificate: a frozen record set in type.
-
-A reader keeps it for decades, so the first page is quiet enough for a frame and the rest is ordered like a house book.
-What was not recorded is said to be so rather than left blank.
-"""
+"""The certificate of care and provenance: what the client keeps, made from a frozen record and its photos."""
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
-from siteapp.documents import pages, qr
+from siteapp.documents import contents, pages, qr
 from siteapp.documents.engine import shared
 
 if TYPE_CHECKING:
     import gettext
-    from collections.abc import Mapping
+    from collections.abc import Callable, Iterable, Mapping
 
     from siteapp.documents.engine import Engine
-    from siteapp.documents.records import CertificateRecord, PhotoUse, Section
+    from siteapp.documents.records import CertificateRecord
 
-# Part of the name under which a finished PDF is cached: raise it whenever the design changes.
+# Names kept PDFs: to be raised with every change of the design.
 TEMPLATE_VERSION = 1
-PAPERS = {"A4": "210mm 297mm", "Letter": "215.9mm 279.4mm"}
-LATER_OWNERS = 5
-
-
-class CertificateError(ValueError):
-    """A certificate that cannot be made as asked; the message says why."""
+PAPERS = ("A4", "Letter")
+LINK_QR_MM = 26.0
+OWNER_ROWS = 5
+PIECE_NUMBER_LENGTH = 8
+SHOWN_ELSEWHERE = {"title", "back", "arrival", "finish"}
+HEX_GROUPS = re.compile(r"(.{8})(?=.)")
 
 
 def certificate_pdf(
@@ -36,46 +33,70 @@ def certificate_pdf(
     words: gettext.NullTranslations = pages.NULL_WORDS,
     engine: Engine | None = None,
 ) -> bytes:
-    """Make a certificate as a PDF from its record and from its photos' bytes (JPEG or PNG, by SHA-256).
+    """Make the certificate on `paper` (`A4` or `Letter`).
 
-    A photo whose bytes are not given is named as not on this laptop. The same input gives the same bytes. Raises
-    CertificateError for an unknown paper and `engine.PdfError`.
+    `photos` maps the SHA-256 of each original named in the record to a picture of it (JPEG or PNG, already scaled; a
+    drawn signature too). One that is missing is said to be missing in its place. The same record and photos give the
+    same bytes. Raises ValueError for another paper, `engine.PdfError`.
     """
     if paper not in PAPERS:
-        message = f"paper is {paper!r}; allowed are {' and '.join(PAPERS)}"
-        raise CertificateError(message)
-    resources = {f"photo/{sha}": (_media_type(data), data) for sha, data in photos.items()}
-    number_code = qr.make(qr.link_text(record.link) if record.link else record.number)
-    resources["qr/number.png"] = ("image/png", number_code.png)
-    template = pages.environment(words).get_template("certificate.html")
-    html = template.render(
-        record=record,
-        paper=PAPERS[paper],
-        here=photos,
-        title_photo=_title_photo(record.photos, photos),
-        others=[photo for photo in record.photos if photo.role != "title"],
-        after=_after(record),
-        piece_number=f"{record.piece_number[:4]}-{record.piece_number[4:]}",
-        later_owners=range(LATER_OWNERS),
-        direction=pages.direction(record.language),
+        message = f"paper: is {paper!r}; allowed are {', '.join(PAPERS)}"
+        raise ValueError(message)
+    say = words.gettext
+    parts = contents.sections(record, say)
+    wanted = [use.sha256 for use in record.photos]
+    wanted += [use.sha256 for part in parts for use in part.photos]
+    if record.signature and record.signature.image_sha256:
+        wanted.append(record.signature.image_sha256)
+    resources = dict(_pictures(wanted, photos))
+    link = _link(record)
+    if link:
+        resources["qr/link.png"] = ("image/png", link.png)
+    html = (
+        pages.environment(words)
+        .get_template("certificate.html")
+        .render(
+            record=record,
+            paper=paper,
+            direction=pages.direction(record.language),
+            number=grouped(record.piece_number),
+            weight=contents.weight_words(record, say),
+            people=contents.people_words(record.people_to_lift, say),
+            parts=parts,
+            title_photo=next((use for use in record.photos if use.role == "title"), None),
+            other_photos=[use for use in record.photos if use.role not in SHOWN_ELSEWHERE],
+            there={use for use in wanted if f"photo/{use}" in resources},
+            link=link.text if link else None,
+            link_mm=LINK_QR_MM,
+            owner_rows=OWNER_ROWS,
+            in_groups=lambda text: HEX_GROUPS.sub(r"\1 ", text),
+        )
     )
-    title = words.gettext("Certificate %(number)s") % {"number": record.number}
+    title = say("Certificate %(number)s") % {"number": record.number}
     return (engine or shared()).render(html, resources, title=title)
 
 
-def _title_photo(uses: tuple[PhotoUse, ...], here: Mapping[str, bytes]) -> PhotoUse | None:
-    """The photo of the first page: the one meant for it, else the first that is here."""
-    known = [use for use in uses if use.sha256 in here]
-    return next((use for use in known if use.role == "title"), known[0] if known else None)
+def grouped(piece_number: str) -> str:
+    """Write a piece number as labels do, in two groups of four; any other text stays as it is."""
+    plain = len(piece_number) == PIECE_NUMBER_LENGTH and piece_number.isalnum()
+    return f"{piece_number[:4]}-{piece_number[4:]}" if plain else piece_number
 
 
-def _after(record: CertificateRecord) -> dict[str, list[Section]]:
-    """The record's own further sections by the section they follow; "" holds those before the proof."""
-    placed: dict[str, list[Section]] = {}
-    for section in record.sections:
-        placed.setdefault(section.after or "", []).append(section)
-    return placed
+def _pictures(wanted: Iterable[str], photos: Mapping[str, bytes]) -> Iterable[tuple[str, tuple[str, bytes]]]:
+    for sha256 in wanted:
+        content = photos.get(sha256)
+        if content is not None:
+            media_type = "image/png" if content.startswith(b"\x89PNG") else "image/jpeg"
+            yield f"photo/{sha256}", (media_type, content)
 
 
-def _media_type(data: bytes) -> str:
-    return "image/png" if data.startswith(b"\x89PNG") else "image/jpeg"
+def _link(record: CertificateRecord) -> qr.Qr | None:
+    if record.link is None:
+        return None
+    try:
+        code = qr.make(qr.link_text(record.link))
+        qr.module_mm(LINK_QR_MM, code.modules)
+    except qr.QrTooSmall:
+        # The address stands beside it in letters: a certificate is not held up for its code.
+        return None
+    return code

@@ -1,0 +1,333 @@
+"""What stands in a certificate, in reading order: the record's fields turned into sections for the page design."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from siteapp.documents import pages
+from siteapp.documents.coats import coats_section
+from siteapp.documents.records import ESTIMATED, WEIGHED, Fact, Section, Table
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from siteapp.documents.records import Answer, CertificateRecord, HangingPoint, Layer
+
+    Say = Callable[[str], str]
+
+DASH = "–"
+
+
+def sections(record: CertificateRecord, say: Say) -> list[Section]:
+    """Give all sections of a certificate, the record's own extra ones put in their places."""
+    made = [
+        _description(record, say),
+        _dates(record, say),
+        _build_up(record, say),
+        _weight(record, say),
+        _hanging(record, say),
+        _taking_down(record, say),
+        _finish(record, say),
+        coats_section(record.coats, say),
+        _fire(record, say),
+        _arrival(record, say),
+        _checks(record, say),
+        _left_open(record, say),
+        _care(record, say),
+        _wear(record, say),
+        _hazards(record, say),
+        _moving(record, say),
+        _rights(record, say),
+    ]
+    for extra in record.sections:
+        place = next((at for at, one in enumerate(made) if extra.after and one.key == extra.after), len(made) - 1)
+        made.insert(place + 1, extra)
+    return made
+
+
+def number_and_unit(value: float | None, unit: str, places: int = 1) -> str | None:
+    """Write a figure with its unit, a space that does not break between them; None stays None."""
+    return None if value is None else f"{pages.figure(value, places)}\u00a0{unit}"
+
+
+def weight_words(record: CertificateRecord, say: Say) -> str | None:
+    """Write the weight with where it came from."""
+    mass = number_and_unit(record.weight.mass_kg, "kg")
+    if mass is None:
+        return None
+    if record.weight.origin == WEIGHED:
+        return say("%s, weighed") % mass
+    if record.weight.origin == ESTIMATED:
+        return say("about %s, estimated and not weighed") % mass
+    return say("%s, where it came from is not recorded") % mass
+
+
+def people_words(text: str | None, say: Say) -> str:
+    """Write who lifts; a bare number is a number of people."""
+    if not text:
+        return say("not worked out")
+    if text.isdecimal():
+        return say("1 person") if int(text) == 1 else say("%s people") % text
+    return text
+
+
+def _description(record: CertificateRecord, say: Say) -> Section:
+    said = record.object_id
+    return Section(
+        heading=say("Description"),
+        key="description",
+        facts=(
+            Fact(say("Type of object"), said.type_of_object),
+            Fact(say("Title"), said.title or record.title),
+            Fact(say("Maker"), said.maker or record.maker.name),
+            Fact(say("Date or period"), pages.day(said.date_or_period or record.made_on, say)),
+            Fact(say("Materials and techniques"), said.materials_and_techniques),
+            Fact(say("Measurements"), said.measurements or _sizes(record, say)),
+            Fact(say("Inscriptions and markings"), said.inscriptions_and_markings),
+            Fact(say("Subject"), said.subject),
+            Fact(say("Distinguishing features"), said.distinguishing_features),
+            Fact(say("Description"), said.description),
+        ),
+        note=say("Under the headings of Object ID, the open standard for describing cultural objects."),
+    )
+
+
+def _sizes(record: CertificateRecord, say: Say) -> str | None:
+    sizes = record.sizes
+    told = [
+        f"{name} {number_and_unit(value, 'mm', 0)}"
+        for name, value in (
+            (say("height"), sizes.height_mm),
+            (say("width"), sizes.width_mm),
+            (say("depth"), sizes.depth_mm),
+        )
+        if value is not None
+    ]
+    return ", ".join(told) or None
+
+
+def _dates(record: CertificateRecord, say: Say) -> Section:
+    agreed = tuple(
+        Fact(one.what, pages.day(one.on, say) or say("day not recorded"), one.evidence) for one in record.agreed
+    )
+    return Section(
+        heading=say("From the workshop to the wall"),
+        key="dates",
+        facts=(
+            Fact(say("Made"), pages.day(record.made_on, say)),
+            Fact(say("Hung"), pages.day(record.hung_on, say)),
+            Fact(say("Handed over"), pages.day(record.handed_over_on, say)),
+            *(agreed or (Fact(say("Agreed on the way"), None),)),
+        ),
+    )
+
+
+def _build_up(record: CertificateRecord, say: Say) -> Section:
+    return Section(
+        heading=say("What it is made of"),
+        key="build-up",
+        table=Table(
+            columns=(say("Layer, from the face inwards"), say("Thickness"), say("Mass")),
+            rows=tuple(_layer(layer) for layer in record.build_up),
+            figures=(1, 2),
+        )
+        if record.build_up
+        else None,
+    )
+
+
+def _layer(layer: Layer) -> tuple[str, ...]:
+    words = [layer.material, *(part for part in (layer.generic, layer.note) if part)]
+    return (
+        "\n".join(words),
+        number_and_unit(layer.thickness_mm, "mm") or DASH,
+        number_and_unit(layer.mass_kg, "kg") or DASH,
+    )
+
+
+def _weight(record: CertificateRecord, say: Say) -> Section:
+    weight = record.weight
+    found = ", ".join(part for part in (pages.day(weight.on, say), weight.by) if part)
+    return Section(
+        heading=say("Weight and lifting"),
+        key="weight",
+        caution=None
+        if weight.origin == WEIGHED
+        else say("The weight was not taken on scales. Weigh the piece before it is lifted or hung again."),
+        facts=(
+            Fact(say("Weight"), weight_words(record, say), weight.how),
+            *((Fact(say("Found"), found),) if found else ()),
+            Fact(say("To lift"), people_words(record.people_to_lift, say)),
+            Fact(say("Way up"), record.way_up),
+        ),
+        note=say(
+            "Lifting and hanging follow the local rules and a competent person's judgement; anchors follow their "
+            "maker's approval document."
+        ),
+    )
+
+
+def _hanging(record: CertificateRecord, say: Say) -> Section:
+    return Section(
+        heading=say("Hanging points"),
+        key="hanging",
+        table=Table(
+            columns=(say("Point"), say("To the right"), say("Up"), say("Hole"), say("Note")),
+            rows=tuple(_point(point) for point in record.hanging_points),
+            figures=(1, 2, 3),
+        )
+        if record.hanging_points
+        else None,
+        note=say("Measured from the lower left corner, seen from the front.") if record.hanging_points else None,
+    )
+
+
+def _point(point: HangingPoint) -> tuple[str, ...]:
+    return (
+        point.label,
+        number_and_unit(point.x_mm, "mm") or DASH,
+        number_and_unit(point.y_mm, "mm") or DASH,
+        number_and_unit(point.hole_mm, "mm") or DASH,
+        point.note or "",
+    )
+
+
+def _taking_down(record: CertificateRecord, say: Say) -> Section:
+    return Section(
+        heading=say("How it comes off the wall"),
+        key="taking-down",
+        points=record.taking_down,
+        photos=tuple(use for use in record.photos if use.role == "back"),
+    )
+
+
+def _finish(record: CertificateRecord, say: Say) -> Section:
+    return Section(
+        heading=say("Finish"),
+        key="finish",
+        paragraphs=record.finish or (say("Finish not recorded."),),
+        facts=(Fact(say("Touching up"), record.touch_up),),
+        photos=tuple(use for use in record.photos if use.role == "finish"),
+    )
+
+
+def _fire(record: CertificateRecord, say: Say) -> Section:
+    fire = record.fire
+    return Section(
+        heading=say("Fire and heat"),
+        key="fire",
+        stop=fire.condition or say("No fire is lit below or beside the piece until a heat test there has been recorded."),
+        facts=(
+            Fact(say("Fire class"), fire.fire_class),
+            Fact(say("Evidence"), fire.evidence),
+            Fact(say("What it covers"), fire.covers),
+            Fact(say("What it does not cover"), fire.does_not_cover),
+            Fact(say("Surface at most"), number_and_unit(fire.heat_limit_c, "°C", 0)),
+            Fact(say("Must not touch it"), "\n".join(record.keep_away) or None),
+        ),
+        note=say("Local rules on fire and the appliance maker's clearances come first."),
+    )
+
+
+def _arrival(record: CertificateRecord, say: Say) -> Section:
+    came = record.arrival
+    return Section(
+        heading=say("Condition on arrival"),
+        key="arrival",
+        facts=(
+            Fact(say("Looked at"), _by_at(came.by, came.at, say)),
+            Fact(say("Found"), came.found, came.note),
+            Fact(say("Tilt and shock indicators"), came.indicators),
+        ),
+        photos=tuple(use for use in record.photos if use.role == "arrival"),
+    )
+
+
+def _checks(record: CertificateRecord, say: Say) -> Section:
+    return Section(
+        heading=say("Checks"),
+        key="checks",
+        table=Table(
+            columns=(say("Check"), say("Answer"), say("Reading"), say("Who and when")),
+            rows=tuple(_answer(answer, say) for answer in record.checks),
+        )
+        if record.checks
+        else None,
+        note=say(
+            "Each answer is what was found on the day; it stands for no other day and for nothing that is not named."
+        )
+        if record.checks
+        else None,
+    )
+
+
+def _answer(answer: Answer, say: Say) -> tuple[str, ...]:
+    line = say("%s (hold point)") % answer.line if answer.hold_point else answer.line
+    verdict = say(answer.verdict) if answer.verdict else say("not answered")
+    if answer.released_by:
+        verdict += "\n" + say("released by %s") % answer.released_by
+        verdict += f": {answer.release_reason}" if answer.release_reason else ""
+    return line, verdict, answer.reading or DASH, _by_at(answer.by, answer.at, say) or say("not recorded")
+
+
+def _by_at(by: str | None, at: str | None, say: Say) -> str | None:
+    return ", ".join(part for part in (by, pages.instant(at, say)) if part) or None
+
+
+def _left_open(record: CertificateRecord, say: Say) -> Section:
+    return Section(
+        heading=say("Left to put right"),
+        key="left-open",
+        points=record.left_open,
+        paragraphs=() if record.left_open else (say("Nothing was recorded as left."),),
+    )
+
+
+def _care(record: CertificateRecord, say: Say) -> Section:
+    return Section(
+        heading=say("Care"),
+        key="care",
+        facts=(
+            Fact(say("Do"), "\n".join(record.care_do) or None),
+            Fact(say("Never"), "\n".join(record.care_never) or None),
+        ),
+    )
+
+
+def _wear(record: CertificateRecord, say: Say) -> Section:
+    return Section(
+        heading=say("Wear to expect, and when to look"),
+        key="wear",
+        facts=(
+            Fact(say("Expected wear"), "\n".join(record.expected_wear) or None),
+            Fact(say("Inspections"), "\n".join(record.inspections) or None),
+        ),
+    )
+
+
+def _hazards(record: CertificateRecord, say: Say) -> Section:
+    return Section(heading=say("If it is cut, drilled or burnt"), key="hazards", points=record.hazards)
+
+
+def _moving(record: CertificateRecord, say: Say) -> Section:
+    return Section(
+        heading=say("If it moves, or sounds loose"),
+        key="moves",
+        stop=say("Keep everybody from under it, put nothing against it, and ask before anybody touches it."),
+        facts=(Fact(say("Who to ask"), "\n".join(_contact(record)) or None),),
+    )
+
+
+def _contact(record: CertificateRecord) -> Iterable[str]:
+    return record.who_to_call or record.maker.contact
+
+
+def _rights(record: CertificateRecord, say: Say) -> Section:
+    return Section(
+        heading=say("Rights"),
+        key="rights",
+        facts=(
+            Fact(say("Copyright"), record.copyright_line),
+            Fact(say("Moral rights"), record.moral_rights),
+        ),
+    )
