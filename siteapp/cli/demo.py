@@ -29,15 +29,15 @@ def add(parser: argparse.ArgumentParser) -> None:
 def demo(arguments: argparse.Namespace) -> int:
     """Fill the demo if it is not there yet, then serve it until Ctrl-C."""
     settings = Settings.from_env(port=arguments.port, host=arguments.host, demo=True)
-    server = serving.bind(settings)
-    if settings.sqlite_file.exists():
-        prepare(settings)
-    else:
-        fill(settings)
-    from seed_demo.build import SIGN_IN
+    with serving.bound(settings) as server:
+        if settings.sqlite_file.exists():
+            prepare(settings)
+        else:
+            fill(settings)
+        from seed_demo.build import SIGN_IN
 
-    lines = [f"  {name} ({role}): {passphrase}" for name, role, passphrase in SIGN_IN]
-    return serving.run(server, settings, ["Sign in as", *lines])
+        lines = [f"  {name} ({role}): {passphrase}" for name, role, passphrase in SIGN_IN]
+        return serving.run(server, settings, ["Sign in as", *lines])
 
 
 def fill(settings: Settings) -> None:

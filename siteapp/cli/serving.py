@@ -16,7 +16,7 @@ from siteapp.config import Settings
 
 if TYPE_CHECKING:
     import argparse
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from siteapp.cli.server import Server
 
@@ -51,13 +51,14 @@ def port(text: str) -> int:
 def serve(arguments: argparse.Namespace) -> int:
     """Serve the workshop's own data until Ctrl-C."""
     settings = Settings.from_env(port=arguments.port, host=arguments.host)
-    server = bind(settings)
-    prepare(settings)
-    return run(server, settings, ())
+    with bound(settings) as server:
+        prepare(settings)
+        return run(server, settings, ())
 
 
-def bind(settings: Settings) -> Server:
-    """A server that holds its port already but has no application yet.
+@contextlib.contextmanager
+def bound(settings: Settings) -> Iterator[Server]:
+    """A server that holds its port already but has no application yet; stopped at the end, whatever happens.
 
     Raises Refusal in a sentence when the port cannot be had.
     """
@@ -66,7 +67,10 @@ def bind(settings: Settings) -> Server:
 
     server = Server(settings)
     server.prepare()
-    return server
+    try:
+        yield server
+    finally:
+        server.stop()
 
 
 def run(server: Server, settings: Settings, more: Iterable[str]) -> int:
@@ -83,8 +87,6 @@ def run(server: Server, settings: Settings, more: Iterable[str]) -> int:
             print("Nobody can sign in yet: the first page makes the first person.", flush=True)
         server.serve()
     except KeyboardInterrupt:
-        pass
-    finally:
         server.stop()
     print("\nStopped.", flush=True)
     _leave_if_something_hangs()

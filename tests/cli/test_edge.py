@@ -65,6 +65,12 @@ def test_a_data_folder_that_cannot_be_written_is_named_with_the_setting(place, t
     assert "SITEAPP_DATA" in told
 
 
+def test_serve_ends_when_its_folder_cannot_be_used(tmp_path):
+    (tmp_path / "file").touch()
+    told = one_sentence(run("serve", "--port", "0", SITEAPP_DATA=str(tmp_path / "file" / "data")))
+    assert "SITEAPP_DATA" in told
+
+
 def test_a_data_folder_inside_the_checkout_is_refused():
     assert "inside the program's own folder" in run("person", "list", SITEAPP_DATA=f"{CHECKOUT}/data").stderr
 

@@ -27,12 +27,11 @@ def port(tmp_path, monkeypatch):
     monkeypatch.setattr(limits, "HEADERS_S", 1)
     monkeypatch.setattr(limits, "BODY_S", 1)
     monkeypatch.setattr(limits, "SLOWEST_BYTES_PER_S", 1e9)
-    server = serving.bind(Settings(data=tmp_path, port=0, max_photo_bytes=1000))
-    server.wsgi_app = counting
-    thread = threading.Thread(target=server.serve)
-    thread.start()
-    yield server.bind_addr[1]
-    server.stop()
+    with serving.bound(Settings(data=tmp_path, port=0, max_photo_bytes=1000)) as server:
+        server.wsgi_app = counting
+        thread = threading.Thread(target=server.serve)
+        thread.start()
+        yield server.bind_addr[1]
     thread.join()
 
 
