@@ -207,8 +207,8 @@ def _answer(line: LineState, list_name: str | None, people: Mapping[str, str]) -
 def _proof(session: Session, head: Entry) -> records.Proof:
     last = session.scalars(select(ChainHead).where(ChainHead.chain == head.chain)).one()
     how = (
-        _("The record's digest is the SHA-256 of its canonical JSON (RFC 8785)."),
-        _("Work it out again from the record that came with this certificate: the same digest, the same record."),
+        _("The record is a text file, canonical JSON (RFC 8785); ask for it where this certificate was issued."),
+        _("The digest is its SHA-256. Any program that works out a SHA-256 gives the same one for the same file."),
         _("A digest shows that a record is unaltered, not that it is true, nor who owns the piece."),
     )
     return records.Proof(chain=last.chain, chain_seq=last.seq, chain_head=last.digest, how=how)

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
     from werkzeug.wrappers import Response
 
+    from siteapp.handover.models import Certificate
     from siteapp.pieces.services import PieceNow
     from siteapp.store.entries import Writer
 
@@ -112,18 +113,22 @@ def issue(number: str) -> Response:
 @access(FITTER)
 def certificate(number: str) -> Response:
     """The latest certificate of a piece, made from its frozen record."""
-    piece = piece_or_404(number)
-    found = services.latest_certificate(current.reading(), piece.piece_id)
-    if found is None:
-        abort(404)
+    found = _latest_or_404(number)
     current.stop_reading()
     from siteapp.handover.pdf import certificate_file  # brings the design of documents along
 
     program = current.program()
-    response = make_response(certificate_file(found[1], program.photos, program.settings.cache))
-    response.headers["Content-Type"] = "application/pdf"
-    response.headers["Content-Disposition"] = f'inline; filename="certificate-{found[1].number}.pdf"'
-    return response
+    made = certificate_file(found, program.photos, program.settings.cache)
+    return _file(made, "application/pdf", f'inline; filename="certificate-{found.number}.pdf"')
+
+
+@room.get("/p/<number>/certificate.json")
+@access(FITTER)
+def frozen(number: str) -> Response:
+    """The frozen record of the latest certificate, byte for byte as its digest was taken."""
+    found = _latest_or_404(number)
+    said = f'attachment; filename="certificate-{found.number}.json"'
+    return _file(found.record.encode("utf-8"), "application/json", said)
 
 
 @room.get("/c/<number>")
@@ -138,6 +143,20 @@ def public(number: str) -> str:
     if found is None:
         abort(404)
     return render_template("handover/certificate_public.html", found=found)
+
+
+def _latest_or_404(number: str) -> Certificate:
+    found = services.latest_certificate(current.reading(), piece_or_404(number).piece_id)
+    if found is None:
+        abort(404)
+    return found[1]
+
+
+def _file(data: bytes, media_type: str, disposition: str) -> Response:
+    response = make_response(data)
+    response.headers["Content-Type"] = media_type
+    response.headers["Content-Disposition"] = disposition
+    return response
 
 
 def _page(piece: PieceNow, form: HandoverForm) -> str:
