@@ -19,6 +19,7 @@ from siteapp.web.saving import FieldProblem
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from sqlalchemy import Select
     from sqlalchemy.orm import Session
 
     from siteapp.pieces.services import PieceNow
@@ -139,18 +140,17 @@ def _line_row(number: int, line: lists.Line) -> CheckLine:
 
 def _line(session: Session, piece: PieceNow, list_id: str, line_key: str) -> CheckLine:
     query = select(CheckLine).join(Entry, Entry.id == CheckLine.entry_id)
-    query = query.where(Entry.piece_id == piece.piece_id, Entry.id == list_id, CheckLine.line_key == line_key)
-    line = session.scalars(query).first()
+    query = query.where(Entry.piece_id == piece.piece_id, CheckLine.line_key == line_key)
+    # Compared here: a damaged id is not on the list either, while the database would refuse to look for it.
+    line = next((row for row in session.scalars(query) if row.entry_id == list_id), None)
     if line is None:
         raise StoreError(_("This check is not on the piece's list. Open the page again."))
     return line
 
 
 def _refuse_foreign(session: Session, line: CheckLine, corrects: Sequence[str]) -> None:
-    for entry_id in corrects:
-        said = session.get(CheckAnswer, entry_id)
-        if said is None or (said.list_id, said.line_key) != (line.entry_id, line.line_key):
-            raise StoreError(_("What this corrects is not an answer to this check. Open the page again."))
+    if corrects and not set(session.scalars(_answers_to(line))).issuperset(corrects):
+        raise StoreError(_("What this corrects is not an answer to this check. Open the page again."))
 
 
 def _refuse_unproved(line: CheckLine, reading: float | None, photos: Sequence[PhotoUse]) -> None:
@@ -163,7 +163,10 @@ def _refuse_unproved(line: CheckLine, reading: float | None, photos: Sequence[Ph
         raise FieldProblem("photos", wording.missing_photo())
 
 
-def _standing(session: Session, line: CheckLine) -> list[str]:
+def _answers_to(line: CheckLine) -> Select[str]:
     query = select(CheckAnswer.entry_id).join(Entry, Entry.id == CheckAnswer.entry_id)
-    query = query.where(CheckAnswer.list_id == line.entry_id, CheckAnswer.line_key == line.line_key)
-    return list(session.scalars(query.where(entries.standing())))
+    return query.where(CheckAnswer.list_id == line.entry_id, CheckAnswer.line_key == line.line_key)
+
+
+def _standing(session: Session, line: CheckLine) -> list[str]:
+    return list(session.scalars(_answers_to(line).where(entries.standing())))

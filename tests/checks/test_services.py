@@ -281,7 +281,7 @@ STEPS = st.lists(
 )
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(steps=STEPS, gone=st.integers(0, 3))
 def test_taking_an_answer_away_never_makes_met_what_was_not(store: Store, steps, gone: int) -> None:
     with store.write() as session:

@@ -1,0 +1,159 @@
+"""The arrival page: recorded, refused, corrected."""
+
+from __future__ import annotations
+
+import io
+import re
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from PIL import Image
+
+from siteapp.arrival import services
+from siteapp.checks import services as checks
+from tests import factories
+
+if TYPE_CHECKING:
+    from siteapp.pieces.services import PieceNow
+    from siteapp.store.db import Store
+    from tests.web_support import Browser
+
+
+@pytest.fixture
+def piece(store: Store, noise: factories.Noise) -> PieceNow:
+    """A piece that has not arrived, beside one that has."""
+    with store.write() as session:
+        services.record_arrival(
+            session,
+            factories.a_writer(session),
+            piece=noise.piece,
+            found="something found",
+            indicators=None,
+            note="of the other piece",
+            photos=(),
+        )
+        return factories.a_piece(session)
+
+
+def a_photo(colour: str = "#664422") -> tuple[io.BytesIO, str]:
+    stream = io.BytesIO()
+    Image.new("RGB", (8, 6), colour).save(stream, "JPEG")
+    stream.seek(0)
+    return stream, "photo.jpg"
+
+
+def send(browser: Browser, piece: PieceNow, **fields: Any) -> Any:
+    return browser.post(f"/p/{piece.number}/arrival", {"found": "something found", **fields})
+
+
+def of(store: Store, piece: PieceNow) -> list[services.Arrived]:
+    with store.read() as session:
+        return services.arrivals(session, piece.piece_id)
+
+
+def test_a_stranger_is_asked_to_sign_in(stranger: Browser, piece: PieceNow) -> None:
+    answer = stranger.get(f"/p/{piece.number}/arrival")
+    assert answer.status_code == 303
+    assert answer.location.startswith("/sign-in")
+
+
+def test_an_arrival_with_its_photos_is_kept_shown_and_opens_the_checks(
+    fitter: Browser, store: Store, piece: PieceNow
+) -> None:
+    fields = {"found": "nothing found", "indicators": "tripped", "note": "Crate <wet> مرحبا"}
+    answer = send(fitter, piece, front=a_photo(), back=a_photo("#224466"), **fields)
+    assert (answer.status_code, answer.location) == (303, f"/p/{piece.number}/arrival")
+    (arrived,) = of(store, piece)
+    assert [len(arrived.slot(slot)) for slot in services.SLOTS] == [1, 1, 0, 0]
+    page = fitter.get(answer.location).get_data(as_text=True)
+    assert "Crate &lt;wet&gt; مرحبا" in page
+    assert "Fitter" in page
+    assert f"/photos/{arrived.slot('back')[0]}/320" in page
+    assert "A tripped indicator" in page
+    assert f'href="/p/{piece.number}/checks"' in page
+    assert "of the other piece" not in page
+    with store.read() as session:
+        assert checks.state(session, piece).opened
+
+
+def test_nothing_found_without_the_back_is_refused_and_the_front_need_not_be_chosen_again(
+    fitter: Browser, store: Store, piece: PieceNow
+) -> None:
+    answer = send(fitter, piece, found="nothing found", front=a_photo(), note="dry", indicators="not fitted")
+    assert answer.status_code == 422
+    page = answer.get_data(as_text=True)
+    assert "Back: nothing found needs a photo of it." in page
+    assert re.search(r'name="front_sha" value="[0-9a-f]{64}" checked', page)
+    assert re.search(r'value="nothing found" checked', page)
+    assert re.search(r'value="not fitted" selected', page)
+    assert "dry" in page
+    assert of(store, piece) == []
+
+
+def test_an_arrival_without_an_answer_to_what_was_found_is_refused(
+    fitter: Browser, store: Store, piece: PieceNow
+) -> None:
+    answer = send(fitter, piece, found="", note="dry")
+    assert answer.status_code == 422
+    assert "What was found: choose one." in answer.get_data(as_text=True)
+    assert of(store, piece) == []
+
+
+def test_a_file_that_is_no_photo_is_refused_beside_its_slot(fitter: Browser, store: Store, piece: PieceNow) -> None:
+    answer = send(fitter, piece, edges=(io.BytesIO(b"%PDF-1.7 not a photo"), "edges.jpg"), note="dry")
+    assert answer.status_code == 422
+    page = answer.get_data(as_text=True)
+    assert 'id="edges-error"' in page
+    assert "dry" in page
+    assert of(store, piece) == []
+
+
+def test_an_arrival_is_put_right_from_what_it_said(fitter: Browser, store: Store, piece: PieceNow) -> None:
+    send(fitter, piece, front=a_photo(), note="one", indicators="tripped")
+    (first,) = of(store, piece)
+    page = fitter.get(f"/p/{piece.number}/arrival?corrects={first.entry.id}").get_data(as_text=True)
+    assert f'name="corrects" value="{first.entry.id}"' in page
+    assert f'name="front_sha" value="{first.slot("front")[0]}" checked' in page
+    assert re.search(r'value="tripped" selected', page)
+    assert re.search(r">\s*one</textarea>", page)
+    answer = send(fitter, piece, front_sha=first.slot("front")[0], note="two", corrects=first.entry.id)
+    assert answer.status_code == 303
+    (now,) = of(store, piece)
+    assert (now.said.note, now.slot("front"), [said.note for _e, said in now.earlier]) == (
+        "two",
+        first.slot("front"),
+        ["one"],
+    )
+    assert "Corrected once" in fitter.get(answer.location).get_data(as_text=True)
+
+
+def test_a_correction_that_comes_second_is_told_and_goes_after_the_first(
+    fitter: Browser, maker: Browser, store: Store, piece: PieceNow
+) -> None:
+    send(fitter, piece, note="one")
+    (first,) = of(store, piece)
+    send(fitter, piece, note="two", corrects=first.entry.id)
+    answer = send(maker, piece, note="mine", corrects=first.entry.id)
+    assert answer.status_code == 409
+    page = answer.get_data(as_text=True)
+    assert "Somebody else changed this" in page
+    assert re.search(r">\s*mine</textarea>", page)
+    named = re.search(r'name="corrects" value="([0-9a-f-]{36})"', page)
+    assert named
+    assert send(maker, piece, note="mine", corrects=named[1]).status_code == 303
+    assert [one.said.note for one in of(store, piece)] == ["mine"]
+
+
+def test_a_piece_that_travels_again_arrives_again(fitter: Browser, store: Store, piece: PieceNow) -> None:
+    send(fitter, piece, note="first time")
+    page = fitter.get(f"/p/{piece.number}/arrival").get_data(as_text=True)
+    assert "record another arrival" in page
+    send(fitter, piece, note="second time")
+    assert [one.said.note for one in of(store, piece)] == ["second time", "first time"]
+
+
+def test_an_unknown_arrival_to_put_right_is_no_mistake_of_the_program(fitter: Browser, piece: PieceNow) -> None:
+    for named in ("nonsense", "00000000-0000-4000-8000-000000000000"):
+        page = fitter.get(f"/p/{piece.number}/arrival?corrects={named}")
+        assert page.status_code == 200
+        assert 'name="corrects" value=""' in page.get_data(as_text=True)
