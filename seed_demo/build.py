@@ -72,7 +72,9 @@ class _Filling:
         for name, role, passphrase in SIGN_IN:
             writer = self._writer(f"person {name}", None)
 
-            def add(session: Session, writer: Writer = writer, who: tuple[str, str, str] = (name, role, passphrase)) -> str:
+            def add(
+                session: Session, writer: Writer = writer, who: tuple[str, str, str] = (name, role, passphrase)
+            ) -> str:
                 return add_person(session, writer, name=who[0], role=who[1], passphrase=who[2])
 
             self.by[role] = self._run(f"people: {name}", add)
@@ -126,7 +128,9 @@ class _Filling:
         writer = self._writer(f"arrival {key}", "fitter", hours=3)
         photos = [
             PhotoUse(self._photo(drawing.crate(seed)), "crate", "the crate off the van, indicators not tripped"),
-            PhotoUse(self._photo(drawing.relief(seed + 1, 3 if seed < 30 else 1)), "front", "unwrapped, from the front"),
+            PhotoUse(
+                self._photo(drawing.relief(seed + 1, 3 if seed < 30 else 1)), "front", "unwrapped, from the front"
+            ),
             PhotoUse(self._photo(drawing.back(seed + 2)), "back", "the back on arrival"),
         ]
         self._run(
@@ -138,7 +142,9 @@ class _Filling:
 
     def _answer(self, key: str, line_key: str, facts: dict[str, Any]) -> None:
         writer = self._writer(f"answer {key} {line_key}", "fitter", hours=0.2)
-        photos = [PhotoUse(self._photo(drawing.meter(len(line_key), facts["meter"])), "answer")] if "meter" in facts else []
+        photos = (
+            [PhotoUse(self._photo(drawing.meter(len(line_key), facts["meter"])), "answer")] if "meter" in facts else []
+        )
         said = {name: value for name, value in facts.items() if name != "meter"}
 
         def work(session: Session) -> str:
@@ -165,7 +171,12 @@ class _Filling:
             self._run(
                 "climate",
                 lambda session, reading=reading, climate=climate, shown=shown: finishing.record_climate(
-                    session, reading, piece=self._piece(session, key), session_id=session_id, facts=climate, photos=shown
+                    session,
+                    reading,
+                    piece=self._piece(session, key),
+                    session_id=session_id,
+                    facts=climate,
+                    photos=shown,
                 ),
             )
             coating = self._writer(f"coat {number}", "maker", hours=0.5)
@@ -193,7 +204,9 @@ class _Filling:
 
         def record(session: Session) -> None:
             if session.get(Photo, sha) is None:
-                row = Photo(sha256=sha, media_type=facts.media_type, bytes=len(data), width=facts.width, height=facts.height)
+                row = Photo(
+                    sha256=sha, media_type=facts.media_type, bytes=len(data), width=facts.width, height=facts.height
+                )
                 row.recorded_at, row.by_id = datetime.now(UTC), self.by.get("maker")
                 session.add(row)
 

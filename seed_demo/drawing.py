@@ -36,7 +36,9 @@ def relief(seed: int, birds: int, tint: Colour = PLASTER, *, glow: bool = False)
     _waves(height, rng)
     for number in range(birds):
         x = 440 + number * (720 / (birds - 1)) if birds > 1 else 760
-        _bird(height, x, 540 + rng.uniform(-60, 70), rng.uniform(0.62, 0.72) if birds > 1 else 1.25, rng.choice((-1, 1)))
+        _bird(
+            height, x, 540 + rng.uniform(-60, 70), rng.uniform(0.62, 0.72) if birds > 1 else 1.25, rng.choice((-1, 1))
+        )
     photo = _lit(height, tint, rng)
     shadow = Image.new("L", SIZE, 0)
     ImageDraw.Draw(shadow).rounded_rectangle((172, 200, 1478, 1062), 30, fill=150)
@@ -111,7 +113,9 @@ def meter(seed: int, digits: str) -> bytes:
 def spray(seed: int) -> bytes:
     """A finished surface seen close: a soft sheen over fine texture."""
     rng = random.Random(seed)
-    height = Image.effect_noise((400, 300), 26).resize(SIZE, Image.Resampling.BICUBIC).filter(ImageFilter.GaussianBlur(3))
+    height = (
+        Image.effect_noise((400, 300), 26).resize(SIZE, Image.Resampling.BICUBIC).filter(ImageFilter.GaussianBlur(3))
+    )
     _bird(height, 700, 640, 2.4, 1)
     return jpeg(_lit(height, (214, 206, 190), rng))
 

@@ -45,8 +45,18 @@ def _points(width: float, height: float) -> list[dict[str, Any]]:
 BUILD_UP = [
     {"material": "Mineral face coat", "thickness_mm": 0.6, "mass_kg": 1.4, "note": "lime-silicate, brushed"},
     {"material": "Filled polyester gelcoat", "thickness_mm": 0.8, "mass_kg": 2.3, "note": None},
-    {"material": "Glass mat laminate, 3 × 450 g/m²", "thickness_mm": 3.2, "mass_kg": 8.7, "note": "polyester, hand lay-up"},
-    {"material": "Steel frame, 30 × 30 × 2", "thickness_mm": None, "mass_kg": 9.6, "note": "galvanised, bonded and laminated over"},
+    {
+        "material": "Glass mat laminate, 3 × 450 g/m²",
+        "thickness_mm": 3.2,
+        "mass_kg": 8.7,
+        "note": "polyester, hand lay-up",
+    },
+    {
+        "material": "Steel frame, 30 × 30 × 2",
+        "thickness_mm": None,
+        "mass_kg": 9.6,
+        "note": "galvanised, bonded and laminated over",
+    },
 ]
 CARE = (
     "Dust with a soft brush, twice a year. Marks: a cloth damp with clean water, then dry.\n"
@@ -114,7 +124,7 @@ OVERMANTEL: dict[str, Any] = {
         mass_kg=31.0, mass_origin="estimated", mass_note="from the build-up; to be weighed before the van",
         fire_class="A2-s1,d0 (EN 13501-1), as the report says it",
         fire_evidence="Report IV-2026-118, invented test house, 3 Sep 2026",
-        fire_covers="A flat coupon 8 mm thick without paint. Not the piece, not its frame, not its bond, not its finish.",
+        fire_covers="A flat coupon 8 mm thick without paint. Not the piece, its frame, its bond or its finish.",
         heat_limit_c=60.0,
         keep_away="No fire until the heat test is done. Keep the stove's own plate distances.",
     ),
@@ -134,7 +144,10 @@ ARRIVAL: dict[str, Any] = {
 FIRST_ANSWERS: list[tuple[str, dict[str, Any]]] = [
     ("wall-as-asked", {"verdict": "met", "note": "Solid brick, trial hole 90 mm, no hollow."}),
     ("nothing-behind", {"verdict": "met", "instrument": "cable detector", "note": "One cable, 400 mm below point D."}),
-    ("anchors-proved", {"verdict": "cannot tell", "note": "The puller's gauge is away for calibration; back tomorrow."}),
+    (
+        "anchors-proved",
+        {"verdict": "cannot tell", "note": "The puller's gauge is away for calibration; back tomorrow."},
+    ),
 ]
 ALL_ANSWERS: list[tuple[str, dict[str, Any]]] = [
     *FIRST_ANSWERS[:2],
@@ -181,7 +194,7 @@ CERTIFICATE: dict[str, Any] = {
     "workshop": WORKSHOP,
     "place": "Saltmarsh (invented)",
     "contact": WHO,
-    "touch_up": "Mineral wash SM-0417, one part to four of water, dabbed with a natural sponge. Keeps until March 2027.",
+    "touch_up": "Mineral wash SM-0417, one part to four of water, dabbed with a sponge. Keeps until March 2027.",
     "expected_wear": "Edges within reach will polish in some years. Hairlines along the joint are not a fault.",
     "inspections": "November 2027, then each second year: nut marks, joint, face.",
     "copyright_line": "© Ines Marrow 2026 (invented). Reproduction only with the maker's consent.",

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 MEGABYTE = 1024 * 1024
+LARGEST_PORT = 65535
 
 
 class SettingError(ValueError):
@@ -107,7 +108,7 @@ def _one_of(environ: Mapping[str, str], name: str, allowed: tuple[str, ...]) -> 
 
 def _port(environ: Mapping[str, str]) -> int:
     text = environ.get("SITEAPP_PORT") or "8765"
-    if not text.isdecimal() or not 1 <= int(text) <= 65535:
+    if not text.isdecimal() or not 1 <= int(text) <= LARGEST_PORT:
         message = f"SITEAPP_PORT is {text!r}; allowed is a whole number from 1 to 65535"
         raise SettingError(message)
     return int(text)

@@ -10,7 +10,7 @@ from siteapp.documents.engine import shared
 
 if TYPE_CHECKING:
     import gettext
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Iterable, Mapping
 
     from siteapp.documents.engine import Engine
     from siteapp.documents.records import CertificateRecord

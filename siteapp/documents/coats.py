@@ -23,6 +23,7 @@ def coats_section(coats: Sequence[Coat], say: Say) -> Section:
         table=Table(
             columns=(say("Coat"), say("When"), say("Climate as it went on")),
             rows=tuple((_what(coat, say), _when(coat, say), _climate(coat, say)) for coat in coats),
+            widths=(34, 22, 44),
         )
         if coats
         else None,

@@ -130,6 +130,7 @@ def _build_up(record: CertificateRecord, say: Say) -> Section:
             columns=(say("Layer, from the face inwards"), say("Thickness"), say("Mass")),
             rows=tuple(_layer(layer) for layer in record.build_up),
             figures=(1, 2),
+            widths=(68, 16, 16),
         )
         if record.build_up
         else None,
@@ -175,6 +176,7 @@ def _hanging(record: CertificateRecord, say: Say) -> Section:
             columns=(say("Point"), say("To the right"), say("Up"), say("Hole"), say("Note")),
             rows=tuple(_point(point) for point in record.hanging_points),
             figures=(1, 2, 3),
+            widths=(12, 16, 16, 14, 42),
         )
         if record.hanging_points
         else None,
@@ -216,7 +218,8 @@ def _fire(record: CertificateRecord, say: Say) -> Section:
     return Section(
         heading=say("Fire and heat"),
         key="fire",
-        stop=fire.condition or say("No fire is lit below or beside the piece until a heat test there has been recorded."),
+        stop=fire.condition
+        or say("No fire is lit below or beside the piece until a heat test there has been recorded."),
         facts=(
             Fact(say("Fire class"), fire.fire_class),
             Fact(say("Evidence"), fire.evidence),
@@ -250,6 +253,7 @@ def _checks(record: CertificateRecord, say: Say) -> Section:
         table=Table(
             columns=(say("Check"), say("Answer"), say("Reading"), say("Who and when")),
             rows=tuple(_answer(answer, say) for answer in record.checks),
+            widths=(34, 24, 18, 24),
         )
         if record.checks
         else None,

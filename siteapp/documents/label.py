@@ -185,7 +185,9 @@ def _weight(record: LabelRecord, say: Callable[[str], str]) -> str:
 def _facts(record: LabelRecord, say: Callable[[str], str]) -> list[_Line]:
     missing = say("not recorded")
     return [
-        _Line(say("Weight"), _weight(record, say), 2),
+        _Line(
+            say("Weight"), say("not recorded: weigh it first") if record.weight_kg is None else _weight(record, say), 2
+        ),
         _Line(say("To lift"), record.people_to_lift or say("not worked out: ask before lifting"), 2),
         _Line(say("Hangs by"), "; ".join(record.hanging_points) or missing, 3),
         _Line(say("Way up"), record.way_up or missing, 2),

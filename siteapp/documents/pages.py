@@ -54,7 +54,7 @@ def environment(words: gettext.NullTranslations = NULL_WORDS) -> Environment:
 
 def direction(language: str) -> str:
     """Tell which way a language runs: `ltr` or `rtl`."""
-    return "rtl" if language.split("-")[0].lower() in RIGHT_TO_LEFT else "ltr"
+    return "rtl" if language.split("-", maxsplit=1)[0].lower() in RIGHT_TO_LEFT else "ltr"
 
 
 def day(text: str | None, say: Callable[[str], str]) -> str | None:

@@ -221,11 +221,15 @@ class Fact:
 
 @dataclass(frozen=True)
 class Table:
-    """Rows of text under column headings. `figures` are the places (from 0) of columns set flush right."""
+    """Rows of text under column headings; `figures` are the places (from 0) of columns set flush right.
+
+    `widths` are the columns' shares of the page's width in percent; without them they are equal.
+    """
 
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     figures: tuple[int, ...] = ()
+    widths: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)

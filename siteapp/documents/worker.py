@@ -30,7 +30,16 @@ SCHEME = "res"
 MEMORY_BYTES = 3 * 1024**3
 LARGEST_PHOTO_PIXELS = 64_000_000
 PARENT_LOOK_S = 1.0
-REFUSED_PREFIXES = ("socket.", "subprocess.", "os.exec", "os.fork", "os.posix_spawn", "os.spawn", "os.system", "ftplib.")
+REFUSED_PREFIXES = (
+    "socket.",
+    "subprocess.",
+    "os.exec",
+    "os.fork",
+    "os.posix_spawn",
+    "os.spawn",
+    "os.system",
+    "ftplib.",
+)
 REFUSED_EVENTS = {"urllib.Request", "os.remove", "os.rename", "os.rmdir", "os.chmod", "os.chown", "os.link"}
 
 
@@ -78,9 +87,7 @@ class Renderer:
         """Make the PDF and count its pages. Raises whatever WeasyPrint raises, and BaseException for a refusal."""
         # With a base of its own a relative address is refused like any other, instead of being passed over.
         source = self._weasyprint.HTML(string=html, base_url="outside://", url_fetcher=self._fetcher(resources))
-        document = source.render(
-            font_config=self._faces, stylesheets=[self._sheet], pdf_tags=True
-        )
+        document = source.render(font_config=self._faces, stylesheets=[self._sheet], pdf_tags=True)
         identifier = _identifier(html, resources)
         return document.write_pdf(pdf_identifier=identifier, pdf_tags=True), len(document.pages)
 

@@ -10,7 +10,6 @@ from sqlalchemy import inspect, select
 
 from siteapp.pieces.models import BuildUpLine, HangingPoint, Particulars, Piece
 from siteapp.store import entries
-from siteapp.store.entries import PhotoUse
 from siteapp.store.models import Entry
 from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
 from siteapp.trade import piece_number
@@ -20,7 +19,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from siteapp.store.entries import Writer
+    from siteapp.store.entries import PhotoUse, Writer
     from siteapp.store.models import EntryPhoto
 
 RANDOM_BYTES = 64

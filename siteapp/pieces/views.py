@@ -18,7 +18,6 @@ from siteapp.jobs.views import job_or_404
 from siteapp.people.services import names
 from siteapp.pieces import labels, scan, services
 from siteapp.pieces.forms import FIELDS, PieceForm, ScanForm
-from siteapp.store.entries import PhotoUse
 from siteapp.trade import piece_number
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, PUBLIC, access
@@ -30,7 +29,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
     from werkzeug.wrappers import Response
 
-    from siteapp.store.entries import Writer
+    from siteapp.store.entries import PhotoUse, Writer
 
 room = Blueprint("pieces", __name__)
 
@@ -142,7 +141,9 @@ def label(number: str) -> Response:
     current.stop_reading()
     sheet = request.args.get("sheet", "")
     if sheet not in {"", "A4", "Letter"}:
-        abort(400, _("Sheet: “%(sheet)s” is not one. Choose A4 or Letter, or none for a single label.", sheet=sheet[:40]))
+        abort(
+            400, _("Sheet: “%(sheet)s” is not one. Choose A4 or Letter, or none for a single label.", sheet=sheet[:40])
+        )
     response = make_response(labels.pdf(record, sheet))
     response.headers["Content-Type"] = "application/pdf"
     response.headers["Content-Disposition"] = f'inline; filename="label-{piece.number}.pdf"'

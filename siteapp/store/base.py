@@ -39,7 +39,7 @@ class Body:
     __table_args__: Any = ({"info": RECORDED, **SQLITE_RECORDED},)
 
     @declared_attr
-    def entry_id(cls) -> Mapped[str]:
+    def entry_id(cls) -> Mapped[str]:  # noqa: N805 - SQLAlchemy passes the class
         """The entry whose body this is."""
         # The key's columns stand first: rows of one entry lie side by side, and the integrity check of SQLite 3.40
         # reports NULLs that are not there when they do not.

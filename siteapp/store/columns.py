@@ -98,7 +98,7 @@ class FlagType(TypeDecorator[bool]):
     impl = Boolean(create_constraint=False).with_variant(Integer(), "sqlite")
     cache_ok = True
 
-    def process_bind_param(self, value: bool | None, dialect: Dialect | None) -> bool | None:
+    def process_bind_param(self, value: bool | None, dialect: Dialect | None) -> bool | None:  # noqa: FBT001 - the value itself
         """Refuse anything but True and False."""
         if value is None or isinstance(value, bool):
             return value

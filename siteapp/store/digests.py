@@ -11,12 +11,12 @@ from typing import TYPE_CHECKING, Any
 import rfc8785
 from sqlalchemy import Table, inspect
 
-from siteapp.store.base import Base
 from siteapp.store.columns import instant_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from siteapp.store.base import Base
     from siteapp.store.models import Entry
 
 NO_DIGEST = "0" * 64
@@ -56,7 +56,9 @@ def model_row(row: Base) -> tuple[str, dict[str, Any]]:
     """Table name and values of a body row object."""
     mapper = inspect(type(row))
     table = mapper.local_table
-    assert isinstance(table, Table)
+    if not isinstance(table, Table):
+        message = f"{type(row).__name__} is not kept in a table of its own"
+        raise TypeError(message)
     values = {column.key: getattr(row, mapper.get_property_by_column(column).key) for column in table.columns}
     return table.name, row_values(table, values)
 
@@ -84,9 +86,7 @@ def entry_digest(entry: Entry, corrects: Sequence[str]) -> str:
 
 def header_digest(header: Mapping[str, Any], corrects: Sequence[str]) -> str:
     """Digest of a header as the database holds it: instants as text, other columns than a header's left out."""
-    said: dict[str, Any] = {
-        name: header[name] for name in (*_HEADER, "recorded_at", "at") if header[name] is not None
-    }
+    said: dict[str, Any] = {name: header[name] for name in (*_HEADER, "recorded_at", "at") if header[name] is not None}
     if corrects:
         said["corrects"] = sorted(corrects)
     return sha256_of(said)

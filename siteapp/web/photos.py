@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, abort, jsonify, make_response, request, send_file
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from flask import Response
 
 room = Blueprint("photos", __name__)
+SHA256 = re.compile("[0-9a-f]{64}")
 A_YEAR_S = 365 * 24 * 3600
 
 
@@ -69,7 +71,7 @@ def _shown(sha: str, px: int) -> Response:
 
 
 def _known(sha: str) -> Photo:
-    photo = current.reading().get(Photo, sha) if len(sha) == 64 and sha.isalnum() and sha.islower() else None
+    photo = current.reading().get(Photo, sha) if SHA256.fullmatch(sha) else None
     if photo is None or not current.program().photos.exists(sha):
         abort(404, _("This photo is not on the laptop."))
     return photo

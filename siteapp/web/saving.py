@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from siteapp.web.fields import RoomForm
 
 SEE_OTHER = 303
+CONFLICT = 409
 
 
 class FieldProblem(Exception):
@@ -197,7 +198,7 @@ def _refused(form: RoomForm, again: Callable[[], str], status: int) -> Response:
     if wants_json():
         problems = [{"field": name, "message": message} for _label, message, name in form.problems()]
         return make_response(jsonify(form=form.form_id.data, saved=False, problems=problems), status)
-    if status == 409:
+    if status == CONFLICT:
         form.form_id.data = str(uuid4())
     return make_response(again(), status)
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 from uuid import uuid4
 
-from flask import abort, g, redirect, request, url_for
+from flask import abort, current_app, g, redirect, request, url_for
 
 from siteapp.config import MEGABYTE
 from siteapp.web import current
@@ -143,7 +143,7 @@ def _refuse_foreign_posts() -> None:
 def _refuse_without_access() -> AnyResponse | None:
     if request.endpoint is None:
         return None
-    level = level_of(_app(), request.endpoint)
+    level = level_of(current_app, request.endpoint)
     if level == PUBLIC:
         return None
     person = current.who()
@@ -156,12 +156,6 @@ def _refuse_without_access() -> AnyResponse | None:
     if person.level < level:
         abort(403, _("Only a maker can do this."))
     return None
-
-
-def _app() -> Flask:
-    from flask import current_app
-
-    return current_app._get_current_object()  # type: ignore[attr-defined,no-any-return]
 
 
 def _finish(response: Response) -> Response:

@@ -22,7 +22,9 @@ class WorkshopForm(RoomForm):
         _l("Lasting web address"),
         longest=100,
         autocomplete="url",
-        hint=_l("Only an address that will still be yours in ten years, such as https://example.org. Else leave it empty."),
+        hint=_l(
+            "Only an address that will still be yours in ten years, such as https://example.org. Else leave it empty."
+        ),
     )
 
     def validate_link_base(self, field: Words) -> None:
@@ -30,8 +32,16 @@ class WorkshopForm(RoomForm):
         if not field.data:
             return
         parts = urlsplit(field.data)
-        if parts.scheme not in {"http", "https"} or not parts.hostname or parts.query or parts.fragment or parts.username:
-            field.refuse(_("Lasting web address: “%(typed)s” is not one. Give it like https://example.org.", typed=field.data))
+        if (
+            parts.scheme not in {"http", "https"}
+            or not parts.hostname
+            or parts.query
+            or parts.fragment
+            or parts.username
+        ):
+            field.refuse(
+                _("Lasting web address: “%(typed)s” is not one. Give it like https://example.org.", typed=field.data)
+            )
         elif _passing(parts.hostname):
             field.refuse(
                 _("Lasting web address: “%(typed)s” belongs to a local network and will not last.", typed=field.data)

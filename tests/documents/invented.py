@@ -42,11 +42,21 @@ def photo(number: int, *, width: int = 1280, height: int = 853) -> bytes:
         y = height * (0.55 + 0.12 * math.sin(bird * 1.7 + number))
         size = height * 0.11
         for shift, tone in ((8, 96), (0, 226)):
-            draw.ellipse((x - size + shift, y - size * 0.55 + shift, x + size + shift, y + size * 0.55 + shift), (tone,) * 3)
-            draw.ellipse((x + size * 0.6 + shift, y - size + shift, x + size * 1.4 + shift, y - size * 0.2 + shift), (tone,) * 3)
-            draw.line((x + size * 1.35 + shift, y - size * 0.6 + shift, x + size * 2 + shift, y - size * 0.5 + shift), (tone,) * 3, 7)
+            draw.ellipse(
+                (x - size + shift, y - size * 0.55 + shift, x + size + shift, y + size * 0.55 + shift), (tone,) * 3
+            )
+            draw.ellipse(
+                (x + size * 0.6 + shift, y - size + shift, x + size * 1.4 + shift, y - size * 0.2 + shift), (tone,) * 3
+            )
+            draw.line(
+                (x + size * 1.35 + shift, y - size * 0.6 + shift, x + size * 2 + shift, y - size * 0.5 + shift),
+                (tone,) * 3,
+                7,
+            )
             for leg in (-0.2, 0.2):
-                draw.line((x + leg * size + shift, y + size * 0.5, x + leg * size + shift, y + size * 1.2), (tone,) * 3, 5)
+                draw.line(
+                    (x + leg * size + shift, y + size * 0.5, x + leg * size + shift, y + size * 1.2), (tone,) * 3, 5
+                )
     out = BytesIO()
     image.save(out, "JPEG", quality=82)
     return out.getvalue()
@@ -73,27 +83,58 @@ def certificate(count: int = 12) -> r.CertificateRecord:
     """Give a full certificate with `count` photos."""
     names = list(photos(count))
     roles = ["title", "back", "arrival", "arrival", "arrival", "finish", "finish", "piece"]
-    captions = ["", "The back, with the frame bonded in", "Left edge, on arrival", "Right edge, on arrival", "Front, on arrival",
-                "Lower shore before touching up", "Lower shore after the second coat", "The third bird from the left"]
+    captions = [
+        "",
+        "The back, with the frame bonded in",
+        "Left edge, on arrival",
+        "Right edge, on arrival",
+        "Front, on arrival",
+        "Lower shore before touching up",
+        "Lower shore after the second coat",
+        "The third bird from the left",
+    ]
     uses = tuple(
         r.PhotoUse(name, captions[min(place, 7)] or None, roles[min(place, 7)]) for place, name in enumerate(names[:-1])
     )
-    coat = r.Coat("Wren Mineral Wash", "lower shore, 0.4 m²", 1, "B-2217", "2026-06-16T10:05+01:00", "Odile Marrow", 120,
-                  20.4, 52.0, 18.1, 10.2, 7.9, r.MET, "data sheet of March 2024")
+    coat = r.Coat(
+        "Wren Mineral Wash",
+        "lower shore, 0.4 m²",
+        1,
+        "B-2217",
+        "2026-06-16T10:05+01:00",
+        "Odile Marrow",
+        120,
+        20.4,
+        52.0,
+        18.1,
+        10.2,
+        7.9,
+        r.MET,
+        "data sheet of March 2024",
+    )
     return r.CertificateRecord(
         number="C-2026-014",
         piece_number="K7QXM2TR",
         title="Sanderlings at the Tide Line",
-        maker=r.Maker("Odile Marrow", "Reed & Tern Workshop", "Saltmarsh Row", ("+44 1632 960 143", "maker@reedandtern.example")),
+        maker=r.Maker(
+            "Odile Marrow", "Reed & Tern Workshop", "Saltmarsh Row", ("+44 1632 960 143", "maker@reedandtern.example")
+        ),
         issued_on="2026-06-17",
         invented=True,
         link="https://reedandtern.example/c/C-2026-014",
         object_id=r.ObjectId(
-            "Wall relief of five panels’ width, hollow shell", "Glass-reinforced acrylic shell laid up in a mould, steel frame bonded in, mineral paint",
-            "height 920 mm, width 2 140 mm, depth 165 mm", "“OM 26” incised at the lower right; number K7QX-M2TR on the frame",
-            "The third bird from the left stands on one leg; a repaired air bubble behind its wing", None,
-            "Shore birds at the edge of a falling tide", "2026", None,
-            "Seven sanderlings run along a wave-cut edge. The ground is combed in long shallow strokes; the birds are modelled proud of it by up to 90 mm and turn to the left."),
+            "Wall relief of five panels’ width, hollow shell",
+            "Glass-reinforced acrylic shell laid up in a mould, steel frame bonded in, mineral paint",
+            "height 920 mm, width 2 140 mm, depth 165 mm",
+            "“OM 26” incised at the lower right; number K7QX-M2TR on the frame",
+            "The third bird from the left stands on one leg; a repaired air bubble behind its wing",
+            None,
+            "Shore birds at the edge of a falling tide",
+            "2026",
+            None,
+            "Seven sanderlings run along a wave-cut edge. The ground is combed in long shallow strokes; "
+            "the birds are modelled proud of it by up to 90 mm and turn to the left.",
+        ),
         made_on="2026-04",
         hung_on="2026-06-15",
         handed_over_on="2026-06-17",
@@ -112,38 +153,109 @@ def certificate(count: int = 12) -> r.CertificateRecord:
             r.HangingPoint("B", 1926, 846, 11, "keyhole slot, takes the weight"),
             r.HangingPoint("C", 1070, 64, 11, "holds against lifting off"),
         ),
-        taking_down=("Two hold, one works: take the nut off C first, then loosen A and B by three turns.",
-                     "Lift by 25 mm, outwards by 40 mm, and down on to padded trestles, face up.",
-                     "Never set it down on the lower edge: the birds’ feet stand proud of it."),
-        agreed=(r.Agreed("Model in clay, scale 1:5", "2026-01-22", "signed photo"), r.Agreed("Sample of colour and sheen", "2026-03-09", "sample 3 kept by both")),
+        taking_down=(
+            "Two hold, one works: take the nut off C first, then loosen A and B by three turns.",
+            "Lift by 25 mm, outwards by 40 mm, and down on to padded trestles, face up.",
+            "Never set it down on the lower edge: the birds’ feet stand proud of it.",
+        ),
+        agreed=(
+            r.Agreed("Model in clay, scale 1:5", "2026-01-22", "signed photo"),
+            r.Agreed("Sample of colour and sheen", "2026-03-09", "sample 3 kept by both"),
+        ),
         finish=("Mineral paint, matt, three greys and a warm white, brushed and wiped.",),
         touch_up="Wren Mineral Wash, grey 2 to white 1 by volume; the jar left behind keeps until June 2027.",
-        coats=(coat, r.Coat(**{**coat.__dict__, "number": 2, "at": "2026-06-16T14:50+01:00", "verdict": r.CANNOT_TELL, "surface_c": None, "margin_c": None, "reason": "the thermometer’s battery was flat; the wall had been warm all day"})),
-        fire=r.Fire("B-s1,d0", "Report 26-118, invented laboratory", "the shell as built, on a mineral wall", "the paint over older coats; any wall that burns", 60,
-                    "No fire is lit in the stove below until a heat test has been recorded here."),
+        coats=(
+            coat,
+            r.Coat(
+                **{
+                    **coat.__dict__,
+                    "number": 2,
+                    "at": "2026-06-16T14:50+01:00",
+                    "verdict": r.CANNOT_TELL,
+                    "surface_c": None,
+                    "margin_c": None,
+                    "reason": "the thermometer’s battery was flat; the wall had been warm all day",
+                }
+            ),
+        ),
+        fire=r.Fire(
+            "B-s1,d0",
+            "Report 26-118, invented laboratory",
+            "the shell as built, on a mineral wall",
+            "the paint over older coats; any wall that burns",
+            60,
+            "No fire is lit in the stove below until a heat test has been recorded here.",
+        ),
         keep_away=("Picture lights closer than 300 mm", "Plants, steam, and anything leant against it"),
-        arrival=r.Arrival("2026-06-15T09:20+01:00", "nothing found", "tilt and shock indicators both clear", None, "Tobin Hale"),
+        arrival=r.Arrival(
+            "2026-06-15T09:20+01:00", "nothing found", "tilt and shock indicators both clear", None, "Tobin Hale"
+        ),
         checks=(
-            r.Answer("Wall dry at the fixing height", r.MET, "Before hanging", "11.2 % of mass", "Tobin Hale", "2026-06-15T10:10+01:00"),
-            r.Answer("Level line over all points", r.MET, "Before hanging", "1 mm over 1 712 mm", "Tobin Hale", "2026-06-15T11:32+01:00", True),
-            r.Answer("Cables and pipes looked for", r.CANNOT_TELL, "Before hanging", None, "Odile Marrow", "2026-06-15T10:40+01:00"),
-            r.Answer("Nuts torqued in order", r.NOT_MET, "Before hanging", "18 N·m", "Tobin Hale", "2026-06-15T12:05+01:00", True, "Odile Marrow", "washer swapped, torqued again to 20 N·m"),
+            r.Answer(
+                "Wall dry at the fixing height",
+                r.MET,
+                "Before hanging",
+                "11.2 % of mass",
+                "Tobin Hale",
+                "2026-06-15T10:10+01:00",
+            ),
+            r.Answer(
+                "Level line over all points",
+                r.MET,
+                "Before hanging",
+                "1 mm over 1 712 mm",
+                "Tobin Hale",
+                "2026-06-15T11:32+01:00",
+                True,
+            ),
+            r.Answer(
+                "Cables and pipes looked for",
+                r.CANNOT_TELL,
+                "Before hanging",
+                None,
+                "Odile Marrow",
+                "2026-06-15T10:40+01:00",
+            ),
+            r.Answer(
+                "Nuts torqued in order",
+                r.NOT_MET,
+                "Before hanging",
+                "18 N·m",
+                "Tobin Hale",
+                "2026-06-15T12:05+01:00",
+                True,
+                "Odile Marrow",
+                "washer swapped, torqued again to 20 N·m",
+            ),
         ),
         left_open=("A hairline at the lower left, under 0.1 mm: to be looked at in October 2026",),
         care_do=("Dust with a soft dry brush, from the top down, twice a year.",),
         care_never=("Water, sprays, polish, vacuum nozzles", "Adhesive tape, on any part of it"),
         expected_wear=("The white warms a little in the first year.",),
         inspections=("October 2026, then every two years: points A, B, C and the hairline",),
-        hazards=("Sanding or cutting frees fine mineral and glass dust: wet, with extraction, by somebody who knows the material.",
-                 "Do not drill: the frame’s edges run where they are not expected."),
+        hazards=(
+            "Sanding or cutting frees fine mineral and glass dust: wet, with extraction, by somebody who knows it.",
+            "Do not drill: the frame’s edges run where they are not expected.",
+        ),
         who_to_call=("Reed & Tern Workshop, +44 1632 960 143",),
         copyright_line="© 2026 Odile Marrow. All rights reserved.",
-        moral_rights="The maker asserts the right to be named as the author of the piece and to object to its being altered in a way that harms her name.",
+        moral_rights="The maker asserts the right to be named as the author of the piece and to object "
+        "to its being altered in a way that harms her name.",
         photos=uses,
-        signature=r.Signature("Petra Lindqvist-Amari", "I have seen the piece on the wall and take it over, with the point under “Left to put right”.", "2026-06-17T16:12+01:00", "for the reading room", names[-1]),
+        signature=r.Signature(
+            "Petra Lindqvist-Amari",
+            "I have seen the piece on the wall and take it over, with the point under “Left to put right”.",
+            "2026-06-17T16:12+01:00",
+            "for the reading room",
+            names[-1],
+        ),
         proof=r.Proof(hashlib.sha256(b"record").hexdigest(), "job-7", 41, hashlib.sha256(b"head").hexdigest(), ()),
         site_address=("The Reading Room", "4 Causeway Street", "Saltmarsh"),
-        sections=(r.Section("Sheen against the sample", "sheen", "coats", facts=(r.Fact("Gloss at 60°", "3.1 units", "sample 2.9"),)),),
+        sections=(
+            r.Section(
+                "Sheen against the sample", "sheen", "coats", facts=(r.Fact("Gloss at 60°", "3.1 units", "sample 2.9"),)
+            ),
+        ),
     )
 
 

@@ -1,0 +1,143 @@
+"""Every page of the demo in a real browser, at a phone's size: accessible, nothing sideways, nothing from elsewhere."""
+
+import os
+import threading
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from cheroot.wsgi import Server
+from playwright.sync_api import sync_playwright
+from sqlalchemy import select
+
+from seed_demo import build
+from siteapp.app import create_app
+from siteapp.finishing.models import FinishingSession
+from siteapp.handover.models import Certificate
+from siteapp.pieces.models import Piece
+from siteapp.store.models import Entry
+
+FLAGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+PHONE = {"width": 360, "height": 740}
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture(scope="module")
+def demo(databases, tmp_path_factory):
+    """The demo, served on loopback as `serve` does; gives its address and every page of it."""
+    from tests.support import databases as kinds
+
+    with (
+        databases.fresh(kinds.PACKAGED, tmp_path_factory.mktemp("demo") / "data") as settings,
+        kinds.opened(settings) as store,
+    ):
+        build.build(store, settings, lambda _done, _total, _what: None)
+        server = Server(("127.0.0.1", 0), create_app(settings, testing=True))
+        server.prepare()
+        thread = threading.Thread(target=server.serve, daemon=True)
+        thread.start()
+        with store.read() as session:
+            made = (
+                select(Piece.number, Entry.job_id).join(Entry, Entry.id == Piece.entry_id).order_by(Entry.recorded_at)
+            )
+            (whole, job), (arrived, _job), (ready, _other) = session.execute(made)
+            finishing = session.scalar(select(FinishingSession.entry_id))
+            certificate = session.scalar(select(Certificate.number))
+        public = ["/sign-in", "/scan", f"/p/{whole}", f"/c/{certificate}", "/p/nothing"]
+        crew = ["/", "/jobs", f"/jobs/{job}", "/jobs/new", f"/jobs/{job}/edit", f"/jobs/{job}/pieces/new", "/pin"]
+        crew += ["/people", "/settings", f"/p/{whole}", f"/p/{whole}/particulars", f"/p/{whole}/edit"]
+        crew += [f"/p/{whole}/arrival", f"/p/{ready}/arrival", f"/p/{arrived}/checks", f"/p/{ready}/checks"]
+        crew += [f"/p/{whole}/finishing", f"/p/{whole}/finishing/{finishing}", f"/p/{arrived}/finishing"]
+        crew += [f"/p/{whole}/handover", f"/p/{arrived}/handover", f"/p/{whole}/handover/certificate"]
+        yield f"http://{server.bind_addr[0]}:{server.bind_addr[1]}", public, crew, whole
+        server.stop()
+        thread.join(timeout=10)
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
+        yield browser
+        browser.close()
+
+
+def sign_in(page, address):
+    name, _role, passphrase = build.SIGN_IN[0]
+    page.goto(f"{address}/sign-in")
+    page.fill("#name", name)
+    page.fill("#passphrase", passphrase)
+    page.click(".next button")
+    page.wait_for_url(f"{address}/")
+
+
+def walk(page, address, paths):
+    """What is wrong on these pages, by page."""
+    said = []
+    page.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
+    page.on("request", lambda sent: None if sent.url.startswith((address, "blob:")) else said.append(sent.url))
+    wrong = {}
+    for path in paths:
+        said.clear()
+        page.set_viewport_size(PHONE)
+        status = page.goto(address + path).status
+        found = [one for one in said if "404" not in one]
+        if status not in {200, 404}:
+            found.append(f"status {status}")
+        if page.evaluate("document.documentElement.scrollWidth") > PHONE["width"]:
+            found.append("scrolls sideways")
+        # As tall as the page: what lies under the bar at the bottom edge would count as hidden.
+        page.set_viewport_size({"width": 360, "height": page.evaluate("document.documentElement.scrollHeight") + 200})
+        result = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})
+        found += [f"{one['id']}: {one['nodes'][0]['html'][:120]}" for one in result.response["violations"]]
+        if found:
+            wrong[path] = found
+    return wrong
+
+
+def test_every_public_page_is_accessible_and_keeps_to_itself(demo, chromium):
+    address, public, _crew, _whole = demo
+    assert walk(chromium.new_page(), address, public) == {}
+
+
+def test_every_page_of_the_crew_is_accessible_and_keeps_to_itself(demo, chromium):
+    address, _public, crew, _whole = demo
+    page = chromium.new_page()
+    sign_in(page, address)
+    assert walk(page, address, crew) == {}
+
+
+def test_a_piece_is_found_from_the_start_page_on_a_phone_without_scripts(demo, chromium):
+    address, _public, _crew, whole = demo
+    context = chromium.new_context(viewport=PHONE, java_script_enabled=False)
+    page = context.new_page()
+    sign_in(page, address)
+    page.get_by_role("link", name="Scan a label").click()
+    page.get_by_label("Or the number on it").fill(f"{whole[:4].lower()} {whole[4:].lower()}")
+    page.get_by_role("button", name="Find the piece").click()
+    page.wait_for_url(f"{address}/p/{whole}")
+    assert page.get_by_role("heading", level=1).inner_text() == "Three dunlins at the turn of the tide"
+    context.close()
+
+
+def test_the_phone_page_of_the_readme_is_what_a_phone_shows(demo, chromium):
+    """Writes the README's picture when asked to (SITEAPP_PICTURES=1); always looks at the page it shows."""
+    address, _public, _crew, whole = demo
+    context = chromium.new_context(viewport=PHONE, device_scale_factor=2)
+    page = context.new_page()
+    sign_in(page, address)
+    page.goto(f"{address}/p/{whole}")
+    assert "24.6 kg" in page.inner_text("main")
+    picture = page.screenshot()
+    if os.environ.get("SITEAPP_PICTURES"):
+        (ROOT / "static" / "pictures" / "piece-on-a-phone.png").write_bytes(picture)
+    context.close()

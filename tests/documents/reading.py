@@ -1,0 +1,54 @@
+"""PDFs read back by libraries that did not write them: pypdf for text and fonts, PDFium for pictures."""
+
+from __future__ import annotations
+
+import re
+from io import BytesIO
+from typing import TYPE_CHECKING, Any
+
+import pypdf
+import pypdfium2
+import zxingcpp
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+POINTS_PER_MM = 72 / 25.4
+
+
+def text(pdf: bytes) -> str:
+    """Give all words of a PDF, spaces and line ends made one space."""
+    pages = pypdf.PdfReader(BytesIO(pdf)).pages
+    return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pages))
+
+
+def sizes_mm(pdf: bytes) -> set[tuple[float, float]]:
+    """Give the sizes of the pages, in mm to a tenth."""
+    boxes = [page.mediabox for page in pypdf.PdfReader(BytesIO(pdf)).pages]
+    return {(round(float(box.width) / POINTS_PER_MM, 1), round(float(box.height) / POINTS_PER_MM, 1)) for box in boxes}
+
+
+def fonts(pdf: bytes) -> dict[str, bool]:
+    """Give the fonts of a PDF: name, with the subset's six letters, and whether its file is embedded."""
+    found = {}
+    for page in pypdf.PdfReader(BytesIO(pdf)).pages:
+        resources: Any = page["/Resources"]
+        for reference in resources.get("/Font", {}).values():
+            font = reference.get_object()
+            inner = font["/DescendantFonts"][0].get_object() if "/DescendantFonts" in font else font
+            found[str(font["/BaseFont"])] = any(key.startswith("/FontFile") for key in inner["/FontDescriptor"])
+    return found
+
+
+def picture(pdf: bytes, page: int = 0, dpi: int = 300) -> Image:
+    """Draw a page."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return document[page].render(scale=dpi / 72).to_pil()
+    finally:
+        document.close()
+
+
+def codes(image: Image) -> set[str]:
+    """Read all QR codes on a picture."""
+    return {found.text for found in zxingcpp.read_barcodes(image)}
