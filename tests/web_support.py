@@ -24,7 +24,7 @@ class Browser:
 
     def get(self, path: str, **kwargs: Any) -> TestResponse:
         """Open a page."""
-        return self.client.get(path, **kwargs)
+        return self.client.get(path, buffered=True, **kwargs)
 
     def token(self) -> str:
         """The token that this device's pages carry."""

@@ -29,7 +29,7 @@ def add(parser: argparse.ArgumentParser) -> None:
 
 def test(arguments: argparse.Namespace) -> int:
     """Run every step, also after one has failed; 0 only when all have held."""
-    steps = (*STEPS, ("tests", ["-m", "pytest", *arguments.pytest]))
+    steps = (*STEPS, ("tests", ["-m", "pytest", "--numprocesses=2", "--dist=loadfile", *arguments.pytest]))
     lines = []
     failed = False
     for name, words in steps:
