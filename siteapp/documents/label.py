@@ -132,7 +132,7 @@ def label_pdf(
 
 def spoken(record: LabelRecord, say: Callable[[str], str], *, title_longest: int = 1000) -> list[str]:
     """Give the words of the text QR, one line each, the most needed first; the number is among the first two."""
-    lines = [record.number_grouped, _cut(record.title, title_longest), _weight(record, say)]
+    lines = [record.number_grouped, _short(record.title, title_longest), _weight(record, say)]
     lines.append(say("Lift: %s") % (record.people_to_lift or say("people not worked out")))
     if record.heat_limit:
         lines.append(say("Heat: %s") % record.heat_limit)
@@ -156,7 +156,7 @@ def _text_code(record: LabelRecord, size_mm: float, say: Callable[[str], str]) -
             if code is not None:
                 return code
             lines.pop()
-    lines = [_cut(line, LINE_LONGEST // 2) for line in lines[:3]]
+    lines = [_short(line, LINE_LONGEST // 2) for line in lines[:3]]
     code = qr.make("\n".join(lines))
     qr.module_mm(size_mm, code.modules)
     return code
@@ -214,8 +214,8 @@ def _rows(text: str, ems: float) -> int:
     return max(1, math.ceil(wide * 1.06 / max(ems, 1)))
 
 
-def _cut(text: str, longest: int) -> str:
-    return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"
+def _short(text: str, longest: int) -> str:
+    return pages.clipped(text, longest) or ""
 
 
 def on_sheet(form: LabelForm, sheet: str) -> LabelForm:

@@ -19,6 +19,9 @@ FOLDER = Path(__file__).resolve().parents[1] / "templates" / "documents"
 RIGHT_TO_LEFT = {"ar", "fa", "he", "ur"}
 # Control characters have no place on paper, and HTML may not hold most of them.
 CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ufffe\uffff]")
+# WeasyPrint lays a word without a break out anew for every line it fills: ten thousand letters take a second.
+LONG_WORD = re.compile(r"\S{100,}")
+WORD_PART = re.compile(r".{8}")
 YEAR_MONTH_DAY = 3
 YEAR_MONTH = 2
 NULL_WORDS = gettext.NullTranslations()
@@ -47,7 +50,10 @@ def environment(words: gettext.NullTranslations = NULL_WORDS) -> Environment:
 
     templates.globals.update(_=in_page)
     templates.filters.update(
-        day=lambda text: day(text, words.gettext), instant=lambda text: instant(text, words.gettext), figure=figure
+        day=lambda text: day(text, words.gettext),
+        instant=lambda text: instant(text, words.gettext),
+        figure=figure,
+        clipped=clipped,
     )
     return templates
 
@@ -120,4 +126,12 @@ def _months(say: Callable[[str], str]) -> tuple[str, ...]:
 def _clean(value: object) -> object:
     if isinstance(value, Markup) or not isinstance(value, str):
         return value
-    return CONTROL.sub("", value)
+    plain = CONTROL.sub("", value)
+    return LONG_WORD.sub(lambda word: WORD_PART.sub("\\g<0>\u200b", word[0]), plain)
+
+
+def clipped(text: str | None, longest: int) -> str | None:
+    """Cut a text for a place that holds only so much, with an ellipsis for what is left out."""
+    if text is None or len(text) <= longest:
+        return text
+    return text[: longest - 1].rstrip() + "…"

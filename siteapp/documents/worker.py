@@ -65,11 +65,13 @@ class Renderer:
             def __init__(self, resources: Mapping[str, tuple[str, bytes]]) -> None:
                 super().__init__(allowed_protocols=(SCHEME,), allow_redirects=False, fail_on_errors=True)
                 self.resources = resources
+                self.refusals: list[str] = []
 
             def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
                 scheme, _, name = url.partition(":")
                 if scheme.lower() != SCHEME or name not in self.resources:
                     message = f"the document asks for “{url[:200]}”, which did not come with it"
+                    self.refusals.append(message)
                     raise FatalURLFetchingError(message)
                 media_type, content = self.resources[name]
                 return URLFetcherResponse(url, content, {"Content-Type": media_type})
@@ -86,10 +88,15 @@ class Renderer:
     def render(self, html: str, resources: Mapping[str, tuple[str, bytes]]) -> tuple[bytes, int]:
         """Make the PDF and count its pages. Raises whatever WeasyPrint raises, and BaseException for a refusal."""
         # With a base of its own a relative address is refused like any other, instead of being passed over.
-        source = self._weasyprint.HTML(string=html, base_url="outside://", url_fetcher=self._fetcher(resources))
+        fetcher = self._fetcher(resources)
+        source = self._weasyprint.HTML(string=html, base_url="outside://", url_fetcher=fetcher)
         document = source.render(font_config=self._faces, stylesheets=[self._sheet], pdf_tags=True)
         identifier = _identifier(html, resources)
-        return document.write_pdf(pdf_identifier=identifier, pdf_tags=True), len(document.pages)
+        pdf = document.write_pdf(pdf_identifier=identifier, pdf_tags=True)
+        if fetcher.refusals:
+            # Within an SVG the refusal does not come through by itself.
+            raise self._refused(fetcher.refusals[0])
+        return pdf, len(document.pages)
 
     def answer(self, header: dict[str, Any], blocks: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
         """Do what one frame asks: its first block is the HTML, the others are the resources named in the header."""

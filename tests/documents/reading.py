@@ -22,6 +22,15 @@ def text(pdf: bytes) -> str:
     return re.sub(r"\s+", " ", " ".join(page.extract_text() for page in pages))
 
 
+def pdfium_text(pdf: bytes) -> str:
+    """Give all words by PDFium, which also follows letters that no font had (pypdf stumbles over them)."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        return re.sub(r"\s+", " ", " ".join(page.get_textpage().get_text_range() for page in document))
+    finally:
+        document.close()
+
+
 def sizes_mm(pdf: bytes) -> set[tuple[float, float]]:
     """Give the sizes of the pages, in mm to a tenth."""
     boxes = [page.mediabox for page in pypdf.PdfReader(BytesIO(pdf)).pages]

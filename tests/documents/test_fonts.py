@@ -42,12 +42,13 @@ def test_a_face_is_static_and_stands_where_it_was_pinned(face):
     assert made["OS/2"].usWeightClass == face.weight
 
 
-def test_figures_of_a_table_have_one_width():
-    for face in fonts.FACES:
-        made = TTFont(BytesIO(fonts.static_faces()[face.name]))
-        names = made.getBestCmap()
-        widths = {made["hmtx"][names[ord(digit)]][0] for digit in "0123456789"}
-        assert len(widths) == 1 or "tnum" in {one.FeatureTag for one in made["GSUB"].table.FeatureList.FeatureRecord}
+@pytest.mark.parametrize("face", fonts.FACES, ids=lambda face: face.name)
+def test_figures_have_one_width(face):
+    made = TTFont(BytesIO(fonts.static_faces()[face.name]))
+    names = made.getBestCmap()
+    widths = [made["hmtx"][names[ord(digit)]][0] for digit in "0123456789"]
+    # One of a thousand units is the rounding of pinned faces.
+    assert max(widths) - min(widths) <= 1
 
 
 @pytest.mark.parametrize("words", ["潮間帯", "שלום", "مرحبا", "🙂🐦", "\U000e0041", "ก็", "é" * 3])

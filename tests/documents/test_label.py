@@ -103,9 +103,10 @@ def test_hostile_words_stay_on_one_label_with_its_number_and_codes(engine, hosti
     )
     pdf = label_pdf(record, engine=engine)
     assert len(reading.codes(reading.picture(pdf))) == 2
-    assert "K7QX-M2TR" in reading.text(pdf)
+    said = reading.pdfium_text(pdf)
+    assert "K7QX-M2TR" in said
     assert reading.sizes_mm(pdf) == {(100.0, 70.0)}
-    assert len(re.findall("no thermal printing", reading.text(pdf))) == 1
+    assert said.count("no thermal printing") == 1
 
 
 def test_long_words_do_not_run_into_the_codes(engine):
