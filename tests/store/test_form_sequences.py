@@ -184,7 +184,7 @@ def test_any_sequence_of_posts_keeps_each_form_once_and_whole() -> None:
     run_state_machine_as_test(
         Sequence,
         settings=hypothesis_settings(
-            max_examples=8,
+            max_examples=6,
             stateful_step_count=15,
             deadline=None,
             derandomize=True,

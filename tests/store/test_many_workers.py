@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 WORKERS = 4
 FORMS = int(os.environ.get("SITEAPP_TESTS_FORMS", "60"))
-KILLS = int(os.environ.get("SITEAPP_TESTS_KILLS", "12"))
+KILLS = int(os.environ.get("SITEAPP_TESTS_KILLS", "8"))
 SEED = int(os.environ.get("SITEAPP_TESTS_SEED", "20260303"))
 # Failures come as an exit code of the worker, whose traceback is on standard error.
 ENDED, KILLED = 0, -9
@@ -36,6 +36,14 @@ def acknowledged(folder: Path) -> set[int]:
     told = [line.split() for line in lines if line.endswith("\n")]
     assert all(Form(int(number)).answer.location == location for number, location in told)
     return {int(number) for number, _location in told}
+
+
+def wait_for(file: Path, lines: int) -> None:
+    """Until a worker has been answered so many times."""
+    end = time.monotonic() + 60
+    while not file.exists() or file.read_bytes().count(b"\n") < lines:
+        assert time.monotonic() < end
+        time.sleep(0.001)
 
 
 def assert_kept(store: Store, forms: range, acked: set[int]) -> None:
@@ -103,15 +111,13 @@ def test_workers_killed_at_any_moment_lose_nothing_they_acknowledged(database: S
             # Forms that no worker has sent yet, and some that one was killed over.
             numbers = [*rng.sample(range(max(reached, 1)), min(reached, 10)), *range(reached, reached + 1_000)]
             reached += 25
-            ready = PROCESSES.Event()
-            arguments = (database.settings, laptop, numbers, tmp_path / f"{reached}.acks", ready)
-            process = PROCESSES.Process(target=workers.run, args=arguments)
+            file = tmp_path / f"{reached}.acks"
+            process = PROCESSES.Process(target=workers.run, args=(database.settings, laptop, numbers, file))
             process.start()
-            pair.append((process, ready))
-        for _process, ready in pair:
-            assert ready.wait(60)
-        for process, _ready in pair:
-            time.sleep(rng.uniform(0.01, 0.15))
+            pair.append((process, file))
+        for process, file in pair:
+            wait_for(file, lines=rng.randint(1, 15))
+            time.sleep(rng.uniform(0, 0.02))
             process.kill()
             process.join(60)
             assert process.exitcode == KILLED
