@@ -1,7 +1,7 @@
 """Reads the codes in a photo of a label: cheap looks first, patient ones only when those find nothing.
 
 A JPEG decoded in grey at a quarter or half of its size takes a fraction of the time and finds most labels; the
-later steps rescue small, dim, dirty and blurred ones.
+later steps rescue small, dim, faded, shaken and blurred ones.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
 LONGEST_PX = 5000
-ENLARGED_PX = 2200  # only a small image is worth enlarging, and a large one would take too much memory
+SMALL_PX, ENLARGED_PX = 1000, 3200
 QUARTER, HALF, WHOLE = 4, 2, 1
 
 
@@ -55,22 +55,39 @@ _QR = zxingcpp.BarcodeFormat.QRCode
 
 
 def _ladder(data: bytes) -> Iterator[tuple[str, Image.Image]]:
-    yield "quarter size", grey(data, QUARTER, LONGEST_PX // QUARTER)
-    yield "half size", grey(data, HALF, LONGEST_PX // HALF)
+    """Looks at a photo, each with its name; chosen by what they found among drawn photos, the cheap ones first.
+
+    Smoothing takes the grain out of dim photos and the doubled edges out of shaken ones; evening out lets a code show
+    that lies half in shadow; what is blurred gets sharp when made small, what is small needs all pixels or more.
+    """
+    quarter = grey(data, QUARTER, LONGEST_PX // QUARTER)
+    yield "quarter size", quarter
+    yield "quarter size, smoothed, evened out", _evened(_smoothed(quarter, 1), 80)
+    half = grey(data, HALF, LONGEST_PX // HALF)
+    yield "half size", half
+    yield "half size, smoothed", _smoothed(half, 1)
+    yield "half size, smoothed more, evened out", _evened(_smoothed(half, 2), 80)
+    faint = half.filter(ImageFilter.GaussianBlur(2))
+    yield "half size, smoothed more, evened out, stretched", ImageOps.autocontrast(_evened(faint), cutoff=1)
     whole = grey(data, WHOLE, LONGEST_PX)
     yield "full size", whole
-    small = whole.copy()
-    small.thumbnail((1600, 1600), Image.Resampling.BOX)
-    yield "evened out", ImageOps.autocontrast(_evened(small), cutoff=1)
-    middle = whole.copy()
-    middle.thumbnail((ENLARGED_PX, ENLARGED_PX), Image.Resampling.LANCZOS)
-    yield "sharpened", middle.filter(ImageFilter.UnsharpMask(radius=4, percent=250, threshold=2))
-    yield "evened out, large", _evened(middle).filter(ImageFilter.MedianFilter(3))
-    doubled = small.resize((small.width * 2, small.height * 2), Image.Resampling.BICUBIC)
-    yield "enlarged", doubled.filter(ImageFilter.UnsharpMask(radius=6, percent=300, threshold=0))
+    yield "small, sharpened", _at_most(whole, SMALL_PX).filter(ImageFilter.UnsharpMask(radius=3, percent=250))
+    middle = _at_most(whole, ENLARGED_PX // 2)
+    yield "enlarged", middle.resize((middle.width * 2, middle.height * 2), Image.Resampling.BICUBIC)
 
 
-def _evened(image: Image.Image) -> Image.Image:
-    """Light and shadow evened out: each pixel against the mean of its surroundings."""
-    around = image.filter(ImageFilter.BoxBlur(max(8, min(image.size) // 20)))
-    return ImageChops.subtract(image, around, scale=0.5, offset=128)
+def _at_most(image: Image.Image, longest_px: int) -> Image.Image:
+    small = image.copy()
+    small.thumbnail((longest_px, longest_px), Image.Resampling.BOX)
+    return small
+
+
+def _smoothed(image: Image.Image, radius_px: int) -> Image.Image:
+    # The mean of neighbours finds what their median does, in a tenth of the time.
+    return image.filter(ImageFilter.BoxBlur(radius_px))
+
+
+def _evened(image: Image.Image, across: int) -> Image.Image:
+    """Light and shadow evened out: each pixel against the mean of its surroundings, 2/`across` of the image wide."""
+    around = image.filter(ImageFilter.BoxBlur(max(8, min(image.size) // across)))
+    return ImageOps.autocontrast(ImageChops.subtract(image, around, scale=0.5, offset=128), cutoff=1)
