@@ -67,8 +67,6 @@ def _ladder(data: bytes) -> Iterator[tuple[str, Image.Image]]:
     yield "half size", half
     yield "half size, smoothed", _smoothed(half, 1)
     yield "half size, smoothed more, evened out", _evened(_smoothed(half, 2), 80)
-    faint = half.filter(ImageFilter.GaussianBlur(2))
-    yield "half size, smoothed more, evened out, stretched", ImageOps.autocontrast(_evened(faint), cutoff=1)
     whole = grey(data, WHOLE, LONGEST_PX)
     yield "full size", whole
     yield "small, sharpened", _at_most(whole, SMALL_PX).filter(ImageFilter.UnsharpMask(radius=3, percent=250))
