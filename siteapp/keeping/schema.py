@@ -66,7 +66,7 @@ def _dangling(connection: Connection, constraint: ForeignKeyConstraint) -> Itera
         f"WHERE a.{mine} IS NOT NULL AND b.{theirs} IS NULL LIMIT {MOST_EACH}"
     )
     for entry_id, value in connection.execute(text(query)):
-        yield Finding(f"a row of {table} names a {other} that is not there: {value}", entry_id=entry_id)
+        yield Finding(f"a row of {table} names what is not there: {other} {value}", entry_id=entry_id)
 
 
 def _constraints(connection: Connection) -> set[str]:

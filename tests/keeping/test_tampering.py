@@ -74,9 +74,9 @@ DEEDS: dict[str, tuple[str, str]] = {
     "an erasure made up": ("INSERT INTO erasure VALUES ('{arrival}', '{certificate}', 'made up')", BODY),
     "a row of no entry": (
         "INSERT INTO arrival VALUES ('{nobody}', 'nothing found', NULL, NULL)",
-        "a row of arrival names a entry that is not there: {nobody}",
+        "a row of arrival names what is not there: entry {nobody}",
     ),
-    "a photo's row gone": ("DELETE FROM photo", "a row of entry_photo names a photo that is not there"),
+    "a photo's row gone": ("DELETE FROM photo", "a row of entry_photo names what is not there: photo"),
     "a certificate's record changed": (
         "UPDATE certificate SET record = '{{}}'",
         "the certificate's record does not fit the digest printed on it",
