@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import subprocess
+import sys
 import tempfile
 import time
 from pathlib import Path
@@ -14,6 +16,13 @@ import psycopg
 from psycopg import sql
 
 OWNER = "postgres"
+# Waits for the tests' process to end in whatever way, even killed; then stops the server and takes its folder away.
+WATCH = """
+import os, shutil, signal, sys
+sys.stdin.read()
+os.kill(int(sys.argv[1]), signal.SIGQUIT)
+shutil.rmtree(sys.argv[2], ignore_errors=True)
+"""
 START_S = 30
 
 
@@ -46,6 +55,8 @@ class Server:
             self._process = subprocess.Popen(
                 command, stdout=log, stderr=log, stdin=subprocess.DEVNULL, user=self._user, cwd=self.folder
             )
+        watch = [sys.executable, "-c", WATCH, str(self._process.pid), str(self.folder)]
+        self._watch = subprocess.Popen(watch, stdin=subprocess.PIPE, start_new_session=True)
         self._wait()
 
     def _settings(self) -> dict[str, str]:
@@ -98,7 +109,9 @@ class Server:
 
     def stop(self) -> None:
         """Stop at once and leave nothing behind."""
+        self._watch.kill()
+        self._watch.communicate()
         if self._process.poll() is None:
-            self._process.send_signal(3)  # SIGQUIT: PostgreSQL's immediate shutdown
+            self._process.send_signal(signal.SIGQUIT)  # PostgreSQL's immediate shutdown
             self._process.wait(START_S)
         shutil.rmtree(self.folder, ignore_errors=True)
