@@ -9,7 +9,7 @@ import io
 import random
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
@@ -152,8 +152,8 @@ def test_a_photo_cut_off_is_refused() -> None:
         read_label(data[: len(data) // 3])
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=300))
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_what_is_no_image_is_refused(data: bytes) -> None:
     with pytest.raises(NotAPhoto):
         read_label(data)

@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 import rfc8785
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from siteapp.store.digests import sha256_of
@@ -88,12 +88,14 @@ JSON_VALUES = st.recursive(
 )
 
 
+@settings(deadline=None)
 @given(JSON_VALUES)
 def test_writing_reading_and_writing_again_changes_no_digest(value: Any) -> None:
     # An independent reader: json of the standard library, told that every number is a double, as the standard has it.
     assert sha256_of(json.loads(rfc8785.dumps(value), parse_int=float)) == sha256_of(value)
 
 
+@settings(deadline=None)
 @given(st.dictionaries(st.text(st.characters(codec="utf-8")), st.integers(0, 9), max_size=6), st.randoms())
 def test_the_order_of_making_an_object_changes_no_digest(value: dict[str, int], random_: Any) -> None:
     items = list(value.items())

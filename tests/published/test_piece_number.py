@@ -10,7 +10,7 @@ import itertools
 import random
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from stdnum.iso7064 import mod_37_36
 
@@ -34,16 +34,19 @@ def test_check_characters_that_others_computed(body: str, expected: str) -> None
     assert mod_37_36.calc_check_digit(body) == expected
 
 
+@settings(deadline=None)
 @given(st.text(ISO_ALPHABET, min_size=1, max_size=40))
 def test_any_body_has_the_librarys_check_character(body: str) -> None:
     assert check_character(body) == mod_37_36.calc_check_digit(body)
 
 
+@settings(deadline=None)
 @given(st.binary(min_size=64, max_size=64))
 def test_every_new_number_is_valid_to_the_library(random_bytes: bytes) -> None:
     assert mod_37_36.is_valid(new_number(random_bytes))
 
 
+@settings(deadline=None)
 @given(st.text(ALPHABET, min_size=8, max_size=8))
 def test_eight_characters_are_taken_exactly_when_the_library_takes_them(text: str) -> None:
     assert _is_taken(text) == mod_37_36.is_valid(text)

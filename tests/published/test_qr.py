@@ -65,7 +65,7 @@ def test_symbols_hold_what_the_standard_says_and_no_more(
 
 
 @given(st.binary(min_size=64, max_size=64))
-@settings(max_examples=20)
+@settings(max_examples=20, deadline=None)
 def test_a_labels_link_makes_the_symbol_that_a_second_library_makes(random_bytes: bytes) -> None:
     link = LINK.format(new_number(random_bytes))
     other = segno.make(link, error="q", micro=False, boost_error=False)
@@ -82,7 +82,7 @@ def test_a_short_links_symbol_is_the_smaller_one() -> None:
 
 
 @given(st.binary(min_size=64, max_size=64), st.sampled_from(["HTTP://10.0.0.2:8765", "HTTPS://PIECES.EXAMPLE", ""]))
-@settings(max_examples=20)
+@settings(max_examples=20, deadline=None)
 def test_a_labels_code_is_read_back_by_an_independent_decoder(random_bytes: bytes, base: str) -> None:
     number = new_number(random_bytes)
     link = f"{base}/P/{number}"

@@ -6,7 +6,7 @@ import dataclasses
 import math
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from siteapp.trade.climate import Climate, Limits, coating_climate, dew_point_c, safe_to_unwrap
@@ -154,6 +154,7 @@ def test_readings_that_cannot_be_are_refused(changed: dict[str, float], words: s
         coating_climate(**(readings | changed))
 
 
+@settings(deadline=None)
 @given(near_air, near_humidity, near_surface, all_limits(), errors)
 def test_leaving_something_out_never_makes_it_met(
     air_c: float, relative_humidity: float, surface_c: float, limits: Limits, error: dict[str, float]
@@ -171,6 +172,7 @@ def test_leaving_something_out_never_makes_it_met(
     assert coating_climate(**readings, limits=None, **error).verdict != MET
 
 
+@settings(deadline=None)
 @given(near_air, near_humidity, near_surface, all_limits(), errors)
 def test_leaving_something_out_never_turns_met_or_cannot_tell_into_not_met(
     air_c: float, relative_humidity: float, surface_c: float, limits: Limits, error: dict[str, float]
@@ -181,6 +183,7 @@ def test_leaving_something_out_never_turns_met_or_cannot_tell_into_not_met(
         assert coating_climate(**(readings | {name: None}), limits=limits, **error).verdict == CANNOT_TELL
 
 
+@settings(deadline=None)
 @given(near_air, near_humidity, near_surface, all_limits(), errors, errors)
 def test_a_worse_instrument_never_moves_the_answer_towards_met(
     air_c: float,
@@ -198,6 +201,7 @@ def test_a_worse_instrument_never_moves_the_answer_towards_met(
     assert (worse_answer.verdict == NOT_MET) == (better_answer.verdict == NOT_MET)
 
 
+@settings(deadline=None)
 @given(near_air, near_humidity, near_surface, all_limits(), errors, st.sampled_from(REQUIRED_LIMITS), st.floats(0, 5))
 def test_a_stricter_limit_never_moves_the_answer_towards_met(
     air_c: float,
@@ -218,6 +222,7 @@ def test_a_stricter_limit_never_moves_the_answer_towards_met(
     assert RANK[after.verdict] <= RANK[before.verdict]
 
 
+@settings(deadline=None)
 @given(air, humidity, surface, st.floats(0, 20), st.floats(0, 20))
 def test_damper_air_or_a_colder_surface_never_moves_unwrapping_towards_met(
     air_c: float, relative_humidity: float, piece_c: float, damper: float, colder_c: float
@@ -227,6 +232,7 @@ def test_damper_air_or_a_colder_surface_never_moves_unwrapping_towards_met(
     assert RANK[after.verdict] <= RANK[before.verdict]
 
 
+@settings(deadline=None)
 @given(st.floats(-40, 49), humidity, st.floats(0.01, 1))
 def test_the_dew_point_rises_with_air_and_with_humidity(air_c: float, relative_humidity: float, by: float) -> None:
     assert dew_point_c(air_c + by, relative_humidity) > dew_point_c(air_c, relative_humidity)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from siteapp.trade.errors import TradeError
@@ -112,6 +112,7 @@ def test_what_is_wrong_with_a_number_is_said(typed: str, reason: str) -> None:
     raised.value.reason.encode("utf-8")
 
 
+@settings(deadline=None)
 @given(st.text(max_size=60) | st.text(ALPHABET + " -/.:?pP", max_size=40))
 @example("\ud800" * 8)
 @example("/P/")
@@ -129,6 +130,7 @@ def test_any_text_at_all_is_a_number_or_a_bad_number(typed: str) -> None:
     assert near_miss(typed, [NUMBER, OTHER]) in {None, NUMBER, OTHER}
 
 
+@settings(deadline=None)
 @given(numbers, st.sampled_from(["http://a/p/{}", "{}", " {} ", "HTTPS://A.B:1/P/{}?x=y", "the piece {} is here"]))
 def test_every_number_is_found_in_every_setting(number: str, setting: str) -> None:
     for text in (number, f"{number[:4]}-{number[4:]}"):
@@ -137,6 +139,7 @@ def test_every_number_is_found_in_every_setting(number: str, setting: str) -> No
         assert parse_number(setting.format(text)).text == number
 
 
+@settings(deadline=None)
 @given(st.binary(min_size=64, max_size=64))
 def test_a_new_number_has_no_i_and_no_o_and_parses(random_bytes: bytes) -> None:
     number = new_number(random_bytes)
@@ -183,6 +186,7 @@ def test_two_wrong_characters_are_no_near_miss() -> None:
     assert near_miss("33" + NUMBER[2:], [NUMBER]) is None
 
 
+@settings(deadline=None)
 @given(numbers, st.lists(numbers, max_size=5, unique=True), st.integers(0, 7), st.sampled_from(ALPHABET))
 def test_a_near_miss_is_suggested_exactly_when_it_is_the_only_one(
     number: str, others: list[str], place: int, wrong: str
