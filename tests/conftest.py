@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import hypothesis
 import pytest
 
 import siteapp.arrival.models
@@ -32,6 +33,9 @@ if TYPE_CHECKING:
     from tests.support.databases import Databases
 
 GUARD = Guard()
+# Speed is measured by benchmarks: a busy machine fails no test.
+hypothesis.settings.register_profile("house", deadline=None)
+hypothesis.settings.load_profile("house")
 
 
 @pytest.fixture(autouse=True)
