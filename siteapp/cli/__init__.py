@@ -28,6 +28,8 @@ def main(argv: Sequence[str]) -> int:
     elif more:
         commands.error(f"{argv[0]} does not know {' '.join(more)}; see --help")
     signal.signal(signal.SIGTERM, _interrupt)
+    # Set here too: a shell that starts a program in the background has Ctrl-C ignored, and Python inherits that.
+    signal.signal(signal.SIGINT, _interrupt)
     try:
         return int(arguments.run(arguments))
     except KeyboardInterrupt:
