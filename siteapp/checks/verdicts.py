@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
+from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
-
-MET = "met"
-NOT_MET = "not met"
-CANNOT_TELL = "cannot tell"
 
 
 class Asks(Protocol):

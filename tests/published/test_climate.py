@@ -58,7 +58,7 @@ def test_dew_points_at_or_above_zero_agree_with_the_library_over_the_whole_range
     ("air_c", "humidity", "expected_c"), [(air, rh, same) for air, rh, _library, same in ROWS] + FROSTY_ROWS
 )
 def test_the_formula_is_the_one_it_is_said_to_be(air_c: float, humidity: float, expected_c: float) -> None:
-    # Coefficients 6.1094, 17.625, 243.04 as read in a transcription of Alduchov & Eskridge 1996; rows computed.
+    # Coefficients 6.1094, 17.625, 243.04 as read in a public copy of Alduchov & Eskridge 1996; rows computed.
     assert dew_point_c(air_c, humidity) == pytest.approx(expected_c, abs=1e-3)
 
 
@@ -93,7 +93,7 @@ def test_three_degrees_above_the_dew_point_with_perfect_instruments(
 
 
 def test_the_margin_of_practice_is_three_degrees() -> None:
-    # ISO 8502-4 and ISO 12944-7, read in transcriptions of coating data sheets that repeat them.
+    # ISO 8502-4 and ISO 12944-7, read in public copies of coating data sheets that repeat them.
     assert MARGIN_FLOOR_C == 3.0
     assert Limits(5, 35, 5, 35, humidity_max=85).margin_c == 3.0
 
