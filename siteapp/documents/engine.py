@@ -40,6 +40,8 @@ class Worker:
         """Start it. Raises PdfError when documents cannot be made on this machine."""
         self.documents = 0
         self.worn = False
+        self.rested = False
+        self.died_idle = False
         self._folder = tempfile.mkdtemp(prefix="siteapp-documents-")
         started = command or [sys.executable, "-m", "siteapp.documents.worker"]
         # It needs no address of a database, so it gets none.
@@ -78,11 +80,21 @@ class Worker:
         header = {"resources": [[name, media_type] for name, (media_type, _) in resources.items()]}
         blocks = [html.encode("utf-8", "replace"), *(content for _, content in resources.values())]
 
+        begun = threading.Event()
+
         def exchange() -> tuple[dict[str, Any], list[bytes]]:
             write_frame(self._process.stdin, header, blocks)  # type: ignore[arg-type] # it has a pipe
+            read_frame(self._answers)
+            begun.set()
             return read_frame(self._answers)
 
-        answer, parts = self._within(timeout_s, exchange, f"“{title}”")
+        started = time.monotonic()
+        try:
+            answer, parts = self._within(timeout_s, exchange, f"“{title}”")
+        except PdfError:
+            # The system may say late that an idle worker has died; the document it never began is not at fault.
+            self.died_idle = self.rested and not begun.is_set() and time.monotonic() - started < timeout_s
+            raise
         self.documents += 1
         if not answer["ok"]:
             message = f"“{title}” could not be made into a PDF: {answer['reason']}"
@@ -201,9 +213,13 @@ class Engine:
         worker = self._take()
         try:
             _, pdf = worker.make(html, resources, title=title, timeout_s=timeout_s)
+        except PdfError:
+            if not worker.died_idle:
+                raise
+            pdf = None
         finally:
             self._give_back(worker)
-        return pdf
+        return self._with_worker(html, resources, title, timeout_s) if pdf is None else pdf
 
     def _take(self) -> Worker:
         with self._lock:
@@ -226,6 +242,7 @@ class Engine:
             self._busy.discard(worker)
             keep = worker.alive and not worker.worn and not self._closed
             if keep:
+                worker.rested = True
                 self._idle.append(worker)
         if not keep:
             worker.end()

@@ -203,7 +203,10 @@ def serve(stream_in: BinaryIO, stream_out: BinaryIO, renderer: Callable[[], Rend
     write_frame(stream_out, {"ready": True, "pid": os.getpid()})
     with contextlib.suppress(FrameBroken, BrokenPipeError):
         while True:
-            write_frame(stream_out, *ready.answer(*read_frame(stream_in)))
+            asked = read_frame(stream_in)
+            # Said before the work, so that a worker found dead can be told from one that a document has ended.
+            write_frame(stream_out, {"begun": True})
+            write_frame(stream_out, *ready.answer(*asked))
     return 0
 
 
