@@ -8,6 +8,7 @@ import siteapp.finishing.models
 import siteapp.handover.models
 import siteapp.jobs.models
 import siteapp.people.models
+import siteapp.phones.models
 import siteapp.pieces.models
 import siteapp.store.models  # noqa: F401 - models register their tables when imported
 from siteapp.store.base import Base, recorded_tables
