@@ -181,7 +181,8 @@ def safe_to_unwrap(piece_c: float | None, air_c: float | None, relative_humidity
 
 
 def _magnus(air_c: float, relative_humidity: float) -> float:
-    gamma = math.log(relative_humidity / 100) + MAGNUS_B * air_c / (MAGNUS_C + air_c)
+    # Two logarithms: the smallest humidity that a double holds is 0 once it is divided by 100.
+    gamma = math.log(relative_humidity) - math.log(100) + MAGNUS_B * air_c / (MAGNUS_C + air_c)
     return MAGNUS_C * gamma / (MAGNUS_B - gamma)
 
 

@@ -261,3 +261,7 @@ def test_a_cold_piece_stays_wrapped(
     assert bool(climate.reasons) == (verdict != MET)
     assert climate.source
     assert climate.assumptions
+
+
+def test_the_driest_air_that_can_be_written_has_a_dew_point() -> None:
+    assert math.isfinite(dew_point_c(20, math.nextafter(0, 1)))

@@ -1,0 +1,254 @@
+"""What a page works out by itself equals what the laptop works out, over thousands of drawn inputs, in Chromium.
+
+Only `math.log` and `math.exp` may differ between the two, by the last bit; everything else is the same IEEE arithmetic
+in the same order. Figures agree to 1e-9, verdicts and refusals exactly.
+"""
+
+from __future__ import annotations
+
+import math
+import random
+import shutil
+from collections import Counter
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+from siteapp.trade import coating
+from siteapp.trade.climate import Limits, coating_climate, dew_point_c
+from siteapp.trade.errors import TradeError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from playwright.sync_api import Page, Route
+
+STATIC = Path(__file__).resolve().parents[2] / "static"
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+
+MANY = 6000
+BAD = [None, math.nan, math.inf, -math.inf, "20", True, "", -1e300, 1e300]
+REFUSED = "refused"
+RUN = """async ([file, name, calls]) => {
+  const call = (await import(file))[name];
+  return calls.map((given) => {
+    try {
+      return call(...given);
+    } catch (error) {
+      if (error instanceof RangeError) return "refused";
+      throw error;
+    }
+  });
+}"""
+
+
+@pytest.fixture(scope="module")
+def page() -> Iterator[Page]:
+    """An empty page that can import our scripts; nothing is served, every request is answered from the folder."""
+
+    def answer(route: Route) -> None:
+        path = route.request.url.removeprefix("http://localhost/")
+        if path:
+            route.fulfill(path=STATIC / path, content_type="text/javascript")
+        else:
+            route.fulfill(body="<!doctype html><title>empty</title>", content_type="text/html")
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        opened = browser.new_page()
+        opened.route("**/*", answer)
+        opened.goto("http://localhost/")
+        yield opened
+        browser.close()
+
+
+def on_the_page(page: Page, name: str, calls: list[Any], file: str = "/js/trade.js") -> list[Any]:
+    return page.evaluate(RUN, [file, name, calls])
+
+
+def on_the_laptop(call: Callable[..., Any], *given: Any) -> Any:
+    try:
+        return call(*given)
+    except TradeError:
+        return REFUSED
+
+
+def same(one: Any, other: Any) -> bool:
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(same(*pair) for pair in zip(one, other, strict=True))
+    if isinstance(one, str | None) or isinstance(other, str | None):
+        return one == other
+    return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-12)
+
+
+def compared(page: Page, name: str, calls: list[Any], expected: list[Any]) -> Counter[bool]:
+    """Hold every call against what is expected; returns how many were refused and how many not."""
+    got = on_the_page(page, name, calls)
+    wrong = [
+        (given, mine, theirs)
+        for given, mine, theirs in zip(calls, expected, got, strict=True)
+        if not same(mine, theirs)
+    ]
+    assert wrong[:3] == []
+    counted = Counter(answer == REFUSED for answer in expected)
+    assert counted[True] >= MANY // 50, "too few refusals to say anything"
+    assert counted[False] >= MANY // 2, "too few figures to say anything"
+    return counted
+
+
+class Drawn:
+    """Numbers drawn within a range, at its edges, a hair beyond them, far off, and what is no number."""
+
+    def __init__(self, begin: int) -> None:
+        self.random = random.Random(begin)
+
+    def number(self, low: float, high: float, *, bad: float = 0.03) -> Any:
+        kind = self.random.random()
+        if kind < bad / 2:
+            return self.random.choice(BAD)
+        if kind < bad:
+            edge = self.random.choice([low, high])
+            return self.random.choice([math.nextafter(edge, math.inf), math.nextafter(edge, -math.inf), edge])
+        if kind < bad + 0.05:
+            return self.random.choice([low, high])
+        return self.random.uniform(low, high)
+
+    def step(self, low: float, high: float, size: float) -> float:
+        """A number as people type it: ties between a reading and its limit happen."""
+        return round(self.random.uniform(low, high) / size) * size
+
+    def maybe(self, value: Any, chance: float) -> Any:
+        return None if self.random.random() < chance else value
+
+
+def test_dew_points_are_the_same(page: Page) -> None:
+    draw = Drawn(1996)
+    calls = [[draw.number(-40, 50), draw.number(0, 100)] for _ in range(MANY)]
+    calls += [[air_c, 100] for air_c in range(-40, 51)]
+    compared(page, "dewPointC", calls, [on_the_laptop(dew_point_c, *given) for given in calls])
+
+
+READ = ("air_c", "relative_humidity", "surface_c")
+ERRORS = ("air_error_c", "humidity_error", "surface_error_c")
+
+
+def a_climate(draw: Drawn) -> list[Any]:
+    """A reading and limits near enough to one another for all three answers; now and then what cannot be."""
+    read = {
+        "air_c": draw.maybe(draw.step(2, 36, 0.5), 0.05),
+        "relative_humidity": draw.maybe(draw.step(20, 100, 1), 0.05),
+        "surface_c": draw.maybe(draw.step(2, 42, 0.5), 0.05),
+    }
+    if draw.random.random() < 0.7:
+        read |= {"air_error_c": draw.step(0, 2, 0.5), "humidity_error": draw.step(0, 6, 1)}
+        read |= {"surface_error_c": draw.step(0, 3, 0.5)}
+    limits = {
+        "air_min_c": draw.maybe(draw.step(0, 12, 0.5), 0.02),
+        "air_max_c": draw.maybe(draw.step(25, 35, 0.5), 0.02),
+        "surface_min_c": draw.maybe(draw.step(0, 12, 0.5), 0.02),
+        "surface_max_c": draw.maybe(draw.step(25, 40, 0.5), 0.02),
+        "humidity_min": draw.maybe(draw.step(0, 40, 1), 0.3),
+        "humidity_max": draw.maybe(draw.step(60, 100, 1), 0.02),
+        "margin_c": draw.step(0, 6, 0.5),
+    }
+    if draw.random.random() < 0.1:
+        odd = draw.random.choice([*read, *limits])
+        value = draw.random.choice([*BAD[1:], draw.number(-45, 125, bad=0), draw.number(-1, 101, bad=0)])
+        (read if odd in read else limits)[odd] = value
+    return [read, None if draw.random.random() < 0.03 else limits]
+
+
+def climate_on_the_laptop(read: dict[str, Any], limits: dict[str, Any] | None) -> Any:
+    try:
+        errors = {name: read[name] for name in ERRORS if name in read}
+        found = coating_climate(*(read[name] for name in READ), Limits(**limits) if limits else None, **errors)
+    except TradeError:
+        return REFUSED
+    return [found.dew_point_c, found.margin_c, found.margin_low_c, found.wanted_margin_c, found.verdict]
+
+
+def test_climates_have_the_same_margins_and_verdicts(page: Page) -> None:
+    draw = Drawn(8502)
+    calls = [a_climate(draw) for _ in range(2 * MANY)]
+    expected = [climate_on_the_laptop(*given) for given in calls]
+    got = [
+        one
+        if one == REFUSED
+        else [one[key] for key in ("dewPointC", "marginC", "marginLowC", "wantedMarginC", "verdict")]
+        for one in on_the_page(page, "coatingClimate", calls)
+    ]
+    wrong = [found for found in zip(calls, expected, got, strict=True) if not same(*found[1:])]
+    assert wrong[:3] == []
+    verdicts = Counter(one if one == REFUSED else one[-1] for one in expected)
+    assert len(verdicts) == 4
+    assert min(verdicts.values()) > 300, verdicts
+
+
+def test_mixes_are_the_same(page: Page) -> None:
+    draw = Drawn(41)
+    calls: list[Any] = []
+    for _ in range(MANY):
+        many = draw.random.randint(0, 5)
+        parts = [draw.random.choice([0, 1, 4, draw.number(0, 10_000, bad=0.01)]) for _ in range(many)]
+        calls.append([draw.number(0, 1e6, bad=0.02), parts])
+
+    def mixed(total_g: Any, parts: list[Any]) -> list[float]:
+        return list(coating.mix_by_mass(total_g, {f"{at}": part for at, part in enumerate(parts)}).values())
+
+    compared(page, "mixByMass", calls, [on_the_laptop(mixed, *given) for given in calls])
+
+
+def test_parts_by_mass_are_the_same(page: Page) -> None:
+    draw = Drawn(135)
+    calls: list[Any] = []
+    for _ in range(MANY):
+        many = draw.random.randint(1, 4)
+        volumes = [draw.random.choice([0, 1, 100, draw.number(0, 10_000, bad=0.01)]) for _ in range(many)]
+        densities = [draw.number(0.1, 10, bad=0.01) for _ in range(many)]
+        calls.append([volumes, densities[: many - 1] if draw.random.random() < 0.01 else densities])
+
+    def parts(volumes: list[Any], densities: list[Any]) -> list[float]:
+        return list(coating.parts_by_mass(dict(enumerate(volumes)), dict(enumerate(densities))).values())  # type: ignore[arg-type]
+
+    compared(page, "partsByMass", calls, [on_the_laptop(parts, *given) for given in calls])
+
+
+def test_catalyst_is_the_same_and_refused_outside_the_same_limits(page: Page) -> None:
+    draw = Drawn(14)
+    calls = [[draw.number(0, 1e6), draw.number(1, 4, bad=0.1), draw.number(0.1, 10)] for _ in range(MANY)]
+    calls += [[1000, percent, 1.15] for percent in (0, 0.999, 1, 4, 4.001, 20)]
+
+    def catalyst(*given: Any) -> list[float]:
+        return list(coating.catalyst(*given))
+
+    compared(page, "catalyst", calls, [on_the_laptop(catalyst, *given) for given in calls])
+    short = [given[:2] for given in calls]
+    compared(page, "catalystG", short, [on_the_laptop(coating.catalyst_g, *given) for given in short])
+
+
+def test_intervals_are_the_same(page: Page) -> None:
+    draw = Drawn(2415)
+    calls: list[Any] = []
+    for _ in range(MANY):
+        rows = [
+            [draw.step(-5, 45, 5), draw.number(0, 8760, bad=0.005)]
+            for _ in range(draw.random.choice([0, 1, 2, 3, 3, 4]))
+        ]
+        if draw.random.random() < 0.97:
+            rows = list({row[0]: row for row in rows}.values())
+        at_c = [row[0] for row in rows] or [20.0]
+        surface_c = draw.number(min(at_c), max(at_c), bad=0.02)
+        calls.append([rows, draw.random.choice([surface_c, surface_c, draw.random.choice(at_c)])])
+    compared(page, "intervalHours", calls, [on_the_laptop(coating.interval_hours, *given) for given in calls])
