@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 THICKEST_UM = 5000
 MOST_COATS = 99
+SHORTEST_WAIT_H = 0.1
+LONGEST_WAIT_H = 720
 
 
 class SessionForm(RoomForm):
@@ -80,7 +82,19 @@ class CoatForm(RoomForm):
     number = Whole(_l("Coat number"), low=1, high=MOST_COATS, required=True)
     zone = Words(_l("Zone"), required=True, longest=200)
     wet_um = Figure(_l("Wet film, if measured"), unit="µm", low=1, high=THICKEST_UM)
-    reason = Words(_l("Reason"), rows=2, longest=1000, hint=_l("Needed when the climate is not met or cannot be told."))
+    recoat_hours = Figure(
+        _l("Next coat after, by the data sheet"),
+        unit="h",
+        low=SHORTEST_WAIT_H,
+        high=LONGEST_WAIT_H,
+        hint=_l("The shortest wait, at the surface's temperature. Left blank, it is not known."),
+    )
+    reason = Words(
+        _l("Reason"),
+        rows=2,
+        longest=1000,
+        hint=_l("Needed when the climate is not met or cannot be told, and before the coat under it may be coated."),
+    )
     photos = Photos(_l("Photos"), slot="coat")
     note = Words(_l("Note"), rows=2)
 
@@ -109,7 +123,7 @@ LIMITS = (
     "margin_limit_c",
 )
 CLIMATE_FACTS = (*READ, *ERROR_FIELDS, *LIMITS)
-COAT_FACTS = ("product", "batch", "number", "zone", "wet_um", "reason", "note")
+COAT_FACTS = ("product", "batch", "number", "zone", "wet_um", "recoat_hours", "reason", "note")
 
 
 def _refuse_crossed(low: RoomField, high: RoomField) -> None:

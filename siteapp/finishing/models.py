@@ -76,6 +76,9 @@ class Coat(Body, Base):
     climate_verdict: Mapped[Words]
     reason: Mapped[Words | None]  # why it was applied although the climate was not met
     note: Mapped[Words | None]
+    # Until the next coat, at the surface's temperature, as the data sheet says. Its check stands with the column, since
+    # it came later and SQLite adds no constraint to a table.
+    recoat_hours: Mapped[Figure | None] = mapped_column(CheckConstraint("recoat_hours > 0", name="recoat_positive"))
 
 
 class FinishingClose(Body, Base):

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, TypedDict
 
 from siteapp.finishing import climate
 from siteapp.finishing.models import ClimateReading, Coat, FinishingClose, FinishingSession
-from siteapp.finishing.state import believed, for_coat, same, session_state, sessions
+from siteapp.finishing.state import believed, for_coat, same, session_state, sessions, wait_under
 from siteapp.store import entries
 from siteapp.store.errors import StoreError
-from siteapp.trade.verdicts import MET
+from siteapp.web.figures import written
 from siteapp.web.i18n import _
+from siteapp.web.parts import when
 from siteapp.web.saving import FieldProblem
 
 if TYPE_CHECKING:
@@ -30,13 +31,17 @@ __all__ = ["apply_coat", "close_session", "record_climate", "session_state", "se
 
 
 class CoatFacts(TypedDict):
-    """A coat as typed: `number` from 1, `wet_um` the wet film in µm when it was measured."""
+    """A coat as typed: `number` from 1, `wet_um` the wet film in µm when it was measured.
+
+    `recoat_hours` is how long the next one waits, in h from the data sheet, None when it is not known.
+    """
 
     product: str
     batch: str | None
     number: int
     zone: str
     wet_um: float | None
+    recoat_hours: float | None
     reason: str | None
     note: str | None
 
@@ -101,19 +106,15 @@ def apply_coat(
     """Keep a coat with the climate it went on in; returns its entry's id.
 
     A correction keeps the climate of the coat it corrects. Raises FieldProblem on `reason` when none is given
-    although the latest reading is absent, not met, older than four hours or of another product, and on `number` when
-    this zone has that coat already; StoreError and Superseded as `record_climate`.
+    although the latest reading is absent, not met, older than four hours or of another product, or although a coat
+    under it asks for more time, and on `number` when this zone has that coat already; StoreError and Superseded as
+    `record_climate`.
     """
     state = _open(session, piece, session_id, Coat, corrects)
     before = next((one for one in state.coats if one.entry.id in corrects), None)
     at = before.at if before else believed(writer.at, datetime.now(UTC))
     held = for_coat(_as_then(state, before.said.climate_id) if before else state, facts["product"], at)
-    if held.verdict != MET and facts["reason"] is None:
-        message = _(
-            "Reason: %(why)s. Read the climate first, or say why the coat goes on all the same.",
-            why="; ".join(held.why_not),
-        )
-        raise FieldProblem("reason", message)
+    _refuse_without_reason(state, facts, at, held.why_not, corrects)
     body = Coat(
         session_id=session_id,
         climate_id=held.climate.entry.id if held.climate else None,
@@ -123,6 +124,7 @@ def apply_coat(
     entry_id = _append(session, writer, piece, "coat", body, photos=photos, corrects=corrects)
     state = _open(session, piece, session_id, Coat, corrects)  # see _open: now nobody else can end it
     _refuse_twin(state, entry_id, body)
+    _refuse_without_reason(state, facts, at, (), [entry_id])
     return entry_id
 
 
@@ -197,6 +199,39 @@ def _as_then(state: SessionState, climate_id: str | None) -> SessionState:
     known = (*state.climates, *state.corrected)
     first = next((one.first.id for one in known if one.entry.id == climate_id), None)
     return replace(state, climates=tuple(one for one in state.climates if one.first.id == first))
+
+
+def _refuse_without_reason(
+    state: SessionState, facts: CoatFacts, at: datetime, why_not: Sequence[str], apart: Sequence[str]
+) -> None:
+    """Refuse a coat in the wrong climate, or before the coats under it may be coated, unless it says why.
+
+    Asked before the entry is written, so that both are said at once, and again after: see `_open`.
+    """
+    if facts["reason"] is not None:
+        return
+    wait = wait_under(state, facts["zone"], facts["number"], apart)
+    if wait and at < wait.until:
+        message = _(
+            "Reason: the next coat of “%(zone)s” not before %(until)s (%(hours)s h after %(at)s, by the data sheet as "
+            "typed). Wait, or say why the coat goes on all the same.",
+            zone=wait.zone,
+            until=when(wait.until),
+            hours=written(wait.hours),
+            at=when(wait.coat.at),
+        )
+        raise FieldProblem("reason", " ".join([message, *_climate_problem(why_not)]))
+    for message in _climate_problem(why_not):
+        raise FieldProblem("reason", message)
+
+
+def _climate_problem(why_not: Sequence[str]) -> list[str]:
+    if not why_not:
+        return []
+    words = _(
+        "Reason: %(why)s. Read the climate first, or say why the coat goes on all the same.", why="; ".join(why_not)
+    )
+    return [words]
 
 
 def _refuse_twin(state: SessionState, entry_id: str, coat: Coat) -> None:

@@ -15,7 +15,7 @@ from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Collection, Iterable
 
     from sqlalchemy.orm import Session
 
@@ -28,6 +28,8 @@ FRESH_FOR = timedelta(hours=FRESH_HOURS)
 # A device's word for when is believed up to a day late (a phone that waited to send) and ten minutes early (clocks).
 LATE = timedelta(days=1)
 EARLY = timedelta(minutes=10)
+
+MOST_NUMBER = 2**31  # above the number of any coat
 
 WORSE = (MET, CANNOT_TELL, NOT_MET)
 
@@ -78,6 +80,24 @@ class SessionState:
         """The latest climate reading that stands; of two corrections of one reading the worse."""
         latest = [one for one in self.climates if one.first.id == self.climates[-1].first.id]
         return max(latest, key=lambda one: WORSE.index(one.said.verdict), default=None)
+
+
+@dataclass(frozen=True)
+class Wait:
+    """How long a coat asks the next one of its zone to wait, by the data sheet as it was typed."""
+
+    coat: Told[Coat]
+    hours: float
+
+    @property
+    def zone(self) -> str:
+        """The zone that waits."""
+        return self.coat.said.zone
+
+    @property
+    def until(self) -> datetime:
+        """The next coat not before this, UTC: hours from when the coat went on."""
+        return self.coat.at + timedelta(hours=self.hours)
 
 
 @dataclass(frozen=True)
@@ -143,6 +163,41 @@ def for_coat(state: SessionState, product: str | None, at: datetime | None = Non
         words = _("the climate was held against the limits of “%(other)s”, not of this product", other=said.product)
         why_not.append(words)
     return ForCoat(latest, CANNOT_TELL if why_not else MET, tuple(why_not))
+
+
+def waits(state: SessionState) -> tuple[Wait, ...]:
+    """The wait of each zone of a session whose latest coat, or one under it, asks for one; the longest of each zone.
+
+    A coat that went on early, with its reason, does not end the wait of the coat under it.
+    """
+    zones: list[str] = []
+    for one in state.coats:
+        if not any(same(one.said.zone, zone) for zone in zones):
+            zones.append(one.said.zone)
+    found = (wait_under(state, zone, MOST_NUMBER) for zone in zones)
+    return tuple(wait for wait in found if wait)
+
+
+def wait_under(state: SessionState, zone: str, number: int, apart: Collection[str] = ()) -> Wait | None:
+    """The longest wait that the coats under coat `number` of a zone ask for; entries in `apart` do not count.
+
+    None when no data sheet's hours were typed for them, which is not known, not *no wait*.
+    """
+    under = [
+        Wait(one, one.said.recoat_hours)
+        for one in state.coats
+        if same(one.said.zone, zone)
+        and one.said.number < number
+        and one.entry.id not in apart
+        and one.said.recoat_hours is not None
+    ]
+    return max(under, key=lambda wait: wait.until, default=None)
+
+
+def early_for(state: SessionState, told: Told[Coat]) -> Wait | None:
+    """The wait that a coat did not keep, None when it kept it or none was asked for."""
+    wait = wait_under(state, told.said.zone, told.said.number, (told.entry.id,))
+    return wait if wait and told.at < wait.until else None
 
 
 def same(one: str, other: str) -> bool:

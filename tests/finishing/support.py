@@ -42,6 +42,7 @@ def coat(**overrides: Any) -> CoatFacts:
         "number": 1,
         "zone": "left wing",
         "wet_um": None,
+        "recoat_hours": None,
         "reason": None,
         "note": None,
     }

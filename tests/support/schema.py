@@ -93,5 +93,6 @@ def unnamed(connection: Connection) -> list[str]:
         f"{name}: {part}"
         for name, sql in connection.execute(query)
         for part in parts(squeezed(sql).rpartition(")")[0])
-        if not part.startswith("CONSTRAINT") and re.search(r"\b(PRIMARY KEY|UNIQUE|CHECK|REFERENCES)\b", part)
+        # A column that came later brings its named constraint with it; what stands behind a name is passed over.
+        if re.search(r"\b(PRIMARY KEY|UNIQUE|CHECK|REFERENCES)\b", re.sub(r"\bCONSTRAINT \w+ .*", "", part))
     ]
