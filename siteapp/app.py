@@ -57,11 +57,12 @@ def _rooms() -> tuple[Blueprint, ...]:
     from siteapp.jobs.views import room as jobs
     from siteapp.journey.views import room as journey
     from siteapp.people.views import room as people
+    from siteapp.phones.views import room as phones
     from siteapp.pieces.views import room as pieces
     from siteapp.web.photos import room as photos
     from siteapp.workshop.views import room as workshop
 
-    return people, workshop, jobs, pieces, checks, arrival, finishing, handover, journey, photos
+    return people, workshop, phones, jobs, pieces, checks, arrival, finishing, handover, journey, photos
 
 
 def _who_is(store: Store) -> Callable[[str, str], current.Who | None]:

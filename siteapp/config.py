@@ -22,7 +22,8 @@ class SettingError(ValueError):
 class Settings:
     """What one running program needs to know about its machine.
 
-    `data` is the folder of everything that must be kept; it is never inside the checkout.
+    `data` is the folder of everything that must be kept; it is never inside the checkout. `lan` is whether phones
+    nearby are served under whatever addresses this machine has at the moment.
     """
 
     data: Path
@@ -30,6 +31,7 @@ class Settings:
     sqlite_driver: str = "auto"
     host: str = "127.0.0.1"
     port: int = 8765
+    lan: bool = False
     trusted_hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")
     max_photo_bytes: int = 30 * MEGABYTE
     demo: bool = False

@@ -28,7 +28,7 @@ def add(parser: argparse.ArgumentParser) -> None:
 
 def demo(arguments: argparse.Namespace) -> int:
     """Fill the demo if it is not there yet, then serve it until Ctrl-C."""
-    settings = Settings.from_env(port=arguments.port, host=arguments.host, demo=True)
+    settings = Settings.from_env(**serving.where(arguments), demo=True)
     with serving.bound(settings) as server:
         if settings.sqlite_file.exists():
             prepare(settings)

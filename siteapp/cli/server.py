@@ -95,6 +95,17 @@ class Connection(cheroot_server.HTTPConnection):
 
     RequestHandlerClass = Request
 
+    def communicate(self) -> bool:
+        """Answer the next request; hang up on who came by an address that is not served."""
+        only = self.server.only_at
+        return (only is None or self._came_to() in only) and super().communicate()
+
+    def _came_to(self) -> str:
+        # OSError: the other end has hung up already.
+        with contextlib.suppress(OSError):
+            return str(self.socket.getsockname()[0])
+        return ""
+
 
 class Server(wsgi.Server):
     """A server for one application, which may be given to it after its port is bound."""
@@ -115,6 +126,8 @@ class Server(wsgi.Server):
         self.max_request_header_size = HEADER_BYTES
         self.max_request_body_size = settings.max_photo_bytes + BODY_MARGIN_BYTES
         self.deadlines = Deadlines()
+        # Of the addresses it is bound to, those at which it answers; None for all of them.
+        self.only_at: frozenset[str] | None = None
 
     def stop(self, *arguments: Any) -> None:
         """Stop serving; requests at work get a second."""

@@ -6,12 +6,12 @@ import contextlib
 import errno
 import os
 import socket
-import struct
 import sys
 import threading
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from siteapp.cli.edge import Refusal, prepare
+from siteapp.cli.places import Places
 from siteapp.config import Settings
 
 if TYPE_CHECKING:
@@ -20,10 +20,8 @@ if TYPE_CHECKING:
 
     from siteapp.cli.server import Server
 
-ANY = {"0.0.0.0", "::"}  # noqa: S104 - recognised, not bound
+EVERY = "0.0.0.0"  # noqa: S104 - what --lan asks for; which addresses are answered is decided address by address
 HIGHEST_PORT = 65535
-# SIOCGIFADDR of each system's <sys/ioctl.h>, from memory: asks for the address of one interface.
-INTERFACE_ADDRESS = {"linux": 0x8915, "darwin": 0xC0206921}
 
 
 def add(parser: argparse.ArgumentParser) -> None:
@@ -35,7 +33,20 @@ def add(parser: argparse.ArgumentParser) -> None:
 def add_address(parser: argparse.ArgumentParser) -> None:
     """The arguments that say where to serve."""
     parser.add_argument("--port", type=port, help="TCP port, 0 for any that is free (SITEAPP_PORT, else 8765)")
-    parser.add_argument("--host", help="address to serve on; 0.0.0.0 for phones on this network (else 127.0.0.1)")
+    parser.add_argument("--lan", action="store_true", help="serve the crew's phones too, over this laptop's hotspot")
+    parser.add_argument("--host", help="the one address to serve on (else 127.0.0.1, this machine only)")
+
+
+def where(arguments: argparse.Namespace) -> dict[str, Any]:
+    """The settings that the arguments of `add_address` make. Raises Refusal when they exclude each other."""
+    if arguments.lan and arguments.host is not None:
+        message = (
+            "--lan and --host exclude each other: --lan serves phones under every address they can reach this "
+            f"machine by, --host {arguments.host} under that one only. Leave one of them out."
+        )
+        raise Refusal(message)
+    # Bound to every address, so that one that comes later is served without a new start.
+    return {"port": arguments.port, "lan": arguments.lan, "host": EVERY if arguments.lan else arguments.host}
 
 
 def port(text: str) -> int:
@@ -50,7 +61,7 @@ def port(text: str) -> int:
 
 def serve(arguments: argparse.Namespace) -> int:
     """Serve the workshop's own data until Ctrl-C."""
-    settings = Settings.from_env(port=arguments.port, host=arguments.host)
+    settings = Settings.from_env(**where(arguments))
     with bound(settings) as server:
         prepare(settings)
         return run(server, settings, ())
@@ -75,14 +86,15 @@ def bound(settings: Settings) -> Iterator[Server]:
 
 def run(server: Server, settings: Settings, more: Iterable[str]) -> int:
     """Put the application on a bound server, say where it is, and serve until Ctrl-C or SIGTERM."""
-    chosen = server.bind_addr[1]
-    addresses = [f"http://{_bracketed(host)}:{chosen}/" for host in reachable_at(settings.host)]
-    hosts = tuple(dict.fromkeys((*settings.trusted_hosts, *map(_bracketed, reachable_at(settings.host)))))
+    settings = settings.with_(port=server.bind_addr[1])
+    places = Places(server, settings)
     try:
         from siteapp.app import create_app
 
-        server.wsgi_app = create_app(settings.with_(port=chosen, trusted_hosts=hosts))
-        show(addresses, more)
+        places.begin(create_app(settings))
+        for line in more:
+            print(line)
+        print("Ctrl-C stops.", flush=True)
         if _nobody_yet(settings):
             print("Nobody can sign in yet: the first page makes the first person.", flush=True)
         server.serve()
@@ -91,54 +103,6 @@ def run(server: Server, settings: Settings, more: Iterable[str]) -> int:
     print("\nStopped.", flush=True)
     _leave_if_something_hangs()
     return 0
-
-
-def show(addresses: list[str], more: Iterable[str]) -> None:
-    """Print the addresses, the last one also as a QR code that a phone can read off the screen."""
-    for address in addresses:
-        print(f"Open {address}")
-    print_qr(addresses[-1])
-    if all("//127." in address for address in addresses):
-        print("For phones on this network, start with: --host 0.0.0.0")
-    for line in more:
-        print(line)
-    print("Ctrl-C stops.", flush=True)
-
-
-def print_qr(address: str) -> None:
-    """The address as a QR code of half blocks, where the terminal can show them."""
-    if "utf" not in (sys.stdout.encoding or "").lower():
-        return
-    from qrcode.main import QRCode
-
-    code = QRCode(border=2)
-    code.add_data(address)
-    code.print_ascii(tty=sys.stdout.isatty(), invert=not sys.stdout.isatty())
-
-
-def reachable_at(host: str) -> list[str]:
-    """The addresses under which a server on `host` can be opened: this machine's own, then those in its networks."""
-    if host not in ANY:
-        return [host]
-    others = [address for address in interface_addresses() if not address.startswith("127.")]
-    return ["127.0.0.1", *dict.fromkeys(others)]
-
-
-def interface_addresses() -> list[str]:
-    """The IPv4 address of every network interface that is up and has one; asks the system only, sends nothing."""
-    code = INTERFACE_ADDRESS.get(sys.platform)
-    if code is None:
-        return socket.gethostbyname_ex(socket.gethostname())[2]
-    import fcntl
-
-    found = []
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as asking:
-        for _number, name in socket.if_nameindex():
-            # OSError: an interface without an IPv4 address.
-            with contextlib.suppress(OSError):
-                answer = fcntl.ioctl(asking, code, struct.pack("16s16x", name.encode()[:15]))
-                found.append(socket.inet_ntoa(answer[20:24]))
-    return found
 
 
 def _try_port(settings: Settings) -> None:
@@ -173,10 +137,6 @@ def _nobody_yet(settings: Settings) -> bool:
             return nobody_yet(session)
     finally:
         store.close()
-
-
-def _bracketed(host: str) -> str:
-    return f"[{host}]" if ":" in host else host
 
 
 def _leave_if_something_hangs() -> None:

@@ -12,6 +12,7 @@ from siteapp.checks.state import list_state
 from siteapp.jobs.services import job_now
 from siteapp.journey import services
 from siteapp.people.services import names, nobody_yet
+from siteapp.phones.views import start_sheet
 from siteapp.pieces.services import pieces_of
 from siteapp.pieces.views import piece_or_404
 from siteapp.web import current
@@ -37,14 +38,14 @@ def start() -> Response | str:
     if nobody_yet(current.reading()):
         return redirect(url_for("people.first"), 303)
     if current.who() is None:
-        return render_template("journey/stranger.html")
+        return render_template("journey/stranger.html", sheet=start_sheet())
     wanted = request.args.get("find", "").strip().casefold()[:200]
     session = current.reading()
     left = {piece_id: list_state(session, piece_id, FIXED).left for piece_id, _number, _said in pieces_of(session)}
     lines = services.lines(session, left)
     if wanted:
         lines = [line for line in lines if wanted in f"{line.title} {line.number} {line.place}".casefold()]
-    return render_template("journey/start.html", lines=lines, find=request.args.get("find", ""))
+    return render_template("journey/start.html", lines=lines, find=request.args.get("find", ""), sheet=start_sheet())
 
 
 @room.get("/p/<number>")

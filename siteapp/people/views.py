@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from ipaddress import ip_address
 from typing import TYPE_CHECKING
 
 from flask import (
@@ -50,14 +49,14 @@ def first() -> Response | str:
     """Ask for the first person."""
     if not services.nobody_yet(current.reading()):
         return redirect(url_for("people.sign_in"), 303)
-    return render_template("people/first.html", form=FirstForm(), here=_on_the_laptop())
+    return render_template("people/first.html", form=FirstForm(), here=current.on_the_laptop())
 
 
 @room.post("/first")
 @access(PUBLIC)
 def make_first() -> Response:
     """Make the first person, a maker, and sign them in."""
-    if not _on_the_laptop():
+    if not current.on_the_laptop():
         abort(
             403,
             _("The first person is made on the laptop itself, not over the network."),
@@ -310,13 +309,6 @@ def _signed_in() -> current.Who:
 
 def _too_soon(seconds: int) -> Response:
     abort(429, _("Wait %(seconds)s seconds before the next try.", seconds=seconds))
-
-
-def _on_the_laptop() -> bool:
-    try:
-        return ip_address(request.remote_addr or "").is_loopback
-    except ValueError:
-        return False
 
 
 def _end_of_day() -> datetime:

@@ -29,7 +29,7 @@ class Phone(Base):
     person_id: Mapped[Id]  # who was last signed in on it
     host: Mapped[Words]  # the address it came by, without the port
     waiting: Mapped[Whole]
-    look: Mapped[Whole]  # of those waiting, how many need a look
+    look: Mapped[Whole]  # of what waits, how many need a look by a person
     seen_at: Mapped[Instant]
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from ipaddress import ip_address
 from typing import TYPE_CHECKING, cast
 
-from flask import current_app, g
+from flask import current_app, g, request
 
 from siteapp.web.access import Access
 
@@ -80,3 +81,11 @@ def who() -> Who | None:
 def device() -> str:
     """The id of the device that asks, kept in a cookie; for the record and for slowing down guesses."""
     return cast("str", g.device)
+
+
+def on_the_laptop() -> bool:
+    """Whether the request comes from this machine itself, by the address of its other end."""
+    try:
+        return ip_address(request.remote_addr or "").is_loopback
+    except ValueError:
+        return False

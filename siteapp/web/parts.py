@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from jinja2 import Environment
 
 NARROW_SPACE = "\u202f"
@@ -15,6 +14,7 @@ NARROW_SPACE = "\u202f"
 def install(environment: Environment) -> None:
     """Add the filters to a template environment."""
     environment.filters["when"] = when
+    environment.filters["clock"] = clock
     environment.filters["figure"] = figure
     environment.filters["grouped"] = grouped
 
@@ -25,6 +25,12 @@ def when(instant: datetime | None) -> str:
         return ""
     local = instant.astimezone()
     return f"{local.day} {local:%b %Y %H:%M}"
+
+
+def clock(instant: datetime) -> str:
+    """An instant of today as its time of day, `14:35`; of another day as `when` has it."""
+    local = instant.astimezone()
+    return f"{local:%H:%M}" if local.date() == datetime.now().astimezone().date() else when(instant)
 
 
 def figure(value: float | None, places: int = 1) -> str:

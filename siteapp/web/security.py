@@ -18,6 +18,7 @@ from siteapp.web.access import PUBLIC, check_every_view, level_of
 from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from pathlib import Path
 
     from flask import Flask, Response
@@ -58,8 +59,8 @@ def protect(app: Flask, settings: Settings) -> None:
         MAX_CONTENT_LENGTH=settings.max_photo_bytes * PHOTOS_AT_ONCE,
         MAX_FORM_MEMORY_SIZE=MEGABYTE,
         MAX_FORM_PARTS=1000,
-        TRUSTED_HOSTS=list(settings.trusted_hosts),
     )
+    trust_hosts(app, settings.trusted_hosts)
     app.before_request(_know_device)
     app.before_request(_refuse_foreign_posts)
     app.before_request(_refuse_without_access)
@@ -68,6 +69,11 @@ def protect(app: Flask, settings: Settings) -> None:
     app.jinja_env.globals["csrf_token"] = csrf_token
     app.jinja_env.globals["who"] = current.who
     check_every_view(app)
+
+
+def trust_hosts(app: Flask, hosts: Iterable[str]) -> None:
+    """Answer under these names and addresses only: a page of somebody else's could lead its own name here."""
+    app.config["TRUSTED_HOSTS"] = list(hosts)
 
 
 def load_secret(keys: Path) -> bytes:

@@ -22,6 +22,9 @@ EXPECTED = {
         "journey.piece",
         "journey.health",
         "handover.public",
+        "phones.card",
+        "phones.code",
+        "phones.report",
     },
     FITTER: {
         "people.pin",
@@ -81,6 +84,7 @@ FILLED = {
     "line_key": "any",
     "sha": "0" * 64,
     "px": "320",
+    "address": "192.168.4.1",
     "filename": "css/siteapp.css",
 }
 
