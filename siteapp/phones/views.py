@@ -55,7 +55,10 @@ def code(address: str) -> Response:
 @room.post("/waiting/report")
 @access(PUBLIC)
 def report() -> Response:
-    """A device says how much waits on it (form fields `waiting` and `look`, whole numbers); answers in JSON."""
+    """A device says how much waits on it (form fields `waiting` and `look`, whole numbers 0 to 10000); answers in JSON.
+
+    A device on which nobody ever signed in gets the same answer and is not kept.
+    """
     numbers = {field: _number(request.form.get(field, "")) for field in ("waiting", "look")}
     if problems := [_problem(field) for field, number in numbers.items() if number is None]:
         return make_response(jsonify(saved=False, problems=problems), 422)

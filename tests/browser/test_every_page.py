@@ -2,6 +2,7 @@
 
 import os
 import threading
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,8 @@ from seed_demo import build
 from siteapp.app import create_app
 from siteapp.finishing.models import FinishingSession
 from siteapp.handover.models import Certificate
+from siteapp.people.services import all_people
+from siteapp.phones import services as phones
 from siteapp.pieces.models import Piece
 from siteapp.store.models import Entry
 
@@ -31,6 +34,18 @@ PHONE = {"width": 360, "height": 740}
 ROOT = Path(__file__).resolve().parents[2]
 
 
+def two_phones_and_a_changed_address(store):
+    """What the start page and the set-up card show of phones, in full."""
+    now, laptop = datetime.now(UTC), store.begin_laptop()
+    with store.write() as session:
+        person = all_people(session)[0].person_id
+        for addresses in (["192.168.4.1"], ["10.42.0.1", "192.168.100.100"]):
+            phones.note_addresses(session, laptop_id=laptop, addresses=addresses, now=now)
+            session.flush()
+        for device, host in (("old", "192.168.4.1"), ("new", "10.42.0.1")):
+            phones.keep_report(session, phones.Report(device, person, host, waiting=2, look=1), now)
+
+
 @pytest.fixture(scope="module")
 def demo(databases, tmp_path_factory):
     """The demo, served on loopback as `serve` does; gives its address and every page of it."""
@@ -41,7 +56,8 @@ def demo(databases, tmp_path_factory):
         kinds.opened(settings) as store,
     ):
         build.build(store, settings, lambda _done, _total, _what: None)
-        server = Server(("127.0.0.1", 0), create_app(settings, testing=True))
+        two_phones_and_a_changed_address(store)
+        server = Server(("127.0.0.1", 0), create_app(settings.with_(lan=True, host="0.0.0.0"), testing=True))
         server.prepare()
         thread = threading.Thread(target=server.serve, daemon=True)
         thread.start()
@@ -52,8 +68,9 @@ def demo(databases, tmp_path_factory):
             (whole, job), (arrived, _job), (ready, _other) = session.execute(made)
             finishing = session.scalar(select(FinishingSession.entry_id))
             certificate = session.scalar(select(Certificate.number))
-        public = ["/sign-in", "/scan", f"/p/{whole}", f"/c/{certificate}", "/p/nothing"]
+        public = ["/sign-in", "/scan", f"/p/{whole}", f"/c/{certificate}", "/p/nothing", "/phones"]
         crew = ["/", "/jobs", f"/jobs/{job}", "/jobs/new", f"/jobs/{job}/edit", f"/jobs/{job}/pieces/new", "/pin"]
+        crew += ["/phones"]
         crew += ["/people", "/settings", f"/p/{whole}", f"/p/{whole}/particulars", f"/p/{whole}/edit"]
         crew += [f"/p/{whole}/arrival", f"/p/{ready}/arrival", f"/p/{arrived}/checks", f"/p/{ready}/checks"]
         crew += [f"/p/{whole}/finishing", f"/p/{whole}/finishing/{finishing}", f"/p/{arrived}/finishing"]
