@@ -10,6 +10,8 @@ from siteapp.web.fields import Figure, Photos, RoomForm, Whole, Words
 from siteapp.web.i18n import _, _l
 
 if TYPE_CHECKING:
+    from wtforms import Form
+
     from siteapp.web.fieldbase import RoomField
 
 THICKEST_UM = 5000
@@ -122,8 +124,15 @@ LIMITS = (
     "humidity_max",
     "margin_limit_c",
 )
+# Without any one of these a climate is not met (see `finishing.climate`).
+NAMED = ("instrument", "product", "limits_source", "humidity_min", "margin_limit_c")
 CLIMATE_FACTS = (*READ, *ERROR_FIELDS, *LIMITS)
 COAT_FACTS = ("product", "batch", "number", "zone", "wet_um", "recoat_hours", "reason", "note")
+
+
+def figures_of(form: Form) -> dict[str, tuple[str, float, float]]:
+    """Unit, least and most of each figure of a form, so that a page by itself takes what the laptop would take."""
+    return {field.name: (str(field.unit), field.low, field.high) for field in form if isinstance(field, Figure)}
 
 
 def _refuse_crossed(low: RoomField, high: RoomField) -> None:

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, cast
 
 from flask import Blueprint, abort, render_template, request, url_for
 
-from siteapp.finishing import climate, services
+from siteapp.finishing import climate, mix, services
 from siteapp.finishing.forms import (
     CLIMATE_FACTS,
     COAT_FACTS,
     ERROR_FIELDS,
     LIMITS,
+    NAMED,
     ClimateForm,
     CloseForm,
     CoatForm,
     SessionForm,
+    figures_of,
 )
-from siteapp.finishing.state import FRESH_HOURS, for_coat, next_coat
+from siteapp.finishing.mix import MixForm
+from siteapp.finishing.state import FRESH_HOURS, early_for, for_coat, next_coat, waits
 from siteapp.people.services import names
 from siteapp.pieces.views import piece_or_404
 from siteapp.trade.climate import MARGIN_FLOOR_C
@@ -77,6 +81,9 @@ def one(number: str, session_id: object) -> str:
         piece=piece,
         state=state,
         held=for_coat(state, None),
+        waits=waits(state),
+        early={told.entry.id: early_for(state, told) for told in state.coats},
+        now=datetime.now(UTC),
         fresh_hours=FRESH_HOURS,
         assumptions=climate.assumptions,
         people=people,
@@ -141,6 +148,29 @@ def close(number: str, session_id: object) -> Response:
     return _save_into(number, session_id, CloseForm(typed()), "close", _write_close)
 
 
+@room.get("/mix")
+@access(FITTER)
+def mix_page() -> tuple[str, int]:
+    """Work a mix out on the laptop, as pages do by themselves; nothing is recorded."""
+    form = MixForm(request.args) if request.args else MixForm()
+    asked = bool(request.args)
+    good = asked and form.validate()
+    return render_template(
+        "finishing/mix.html", **_mix_facts(form, worked_out=good)
+    ), 422 if asked and not good else 200
+
+
+def _mix_facts(form: MixForm, *, worked_out: bool = False) -> dict[str, Any]:
+    mixed = form.mixed() if worked_out else mix.Mixed({}, None, None)
+    return {
+        "mix": form,
+        "mixed": mixed,
+        "mix_figures": figures_of(form),
+        "mix_sources": mix.sources(),
+        "mix_assumptions": mix.assumptions(),
+    }
+
+
 def _write_climate(session: Session, writer: Writer, form: Any, told: dict[str, Any]) -> None:
     facts = cast("climate.ClimateFacts", {name: form[name].data for name in CLIMATE_FACTS})
     services.record_climate(session, writer, facts=facts, **told)
@@ -188,7 +218,12 @@ def _form_page(name: str, piece: PieceNow, state: SessionState, form: RoomForm) 
         state=state,
         form=form,
         held=held,
+        waits=waits(state),
+        now=datetime.now(UTC),
         fresh_hours=FRESH_HOURS,
+        figures_of=figures_of,
+        named=NAMED,
+        **(_mix_facts(MixForm()) if name == "coat" else {}),
         closed=state.close is not None and not form.corrects.data,
     )
 

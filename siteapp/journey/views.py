@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, jsonify, redirect, render_template, request, url_for
 
 from siteapp.checks.services import FIXED
 from siteapp.checks.state import list_state
+from siteapp.finishing.state import sessions, waits
 from siteapp.jobs.services import job_now
 from siteapp.journey import services
 from siteapp.people.services import names, nobody_yet
@@ -68,6 +69,8 @@ def piece(number: str) -> str:
         holds=state.open_holds if state.opened else (),
         history=_history(found),
         certificate="certificate" in kinds,
+        waits=[wait for one in sessions(session, found.piece_id) if one.close is None for wait in waits(one)],
+        now=datetime.now(UTC),
     )
 
 

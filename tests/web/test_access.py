@@ -47,6 +47,7 @@ EXPECTED = {
         "finishing.apply_coat",
         "finishing.close_form",
         "finishing.close",
+        "finishing.mix_page",
         "handover.page",
         "handover.certificate",
         "handover.frozen",
