@@ -30,6 +30,10 @@ class AnswerForm(RoomForm):
         named = [*(self.stands.data or "").split(), self.corrects.data, self.revises.data]
         return sorted({entry_id for entry_id in named if entry_id})
 
+    def followed_by(self, entry_id: str) -> dict[str, str]:
+        """Whoever answers again from the same page knows this answer."""
+        return {"stands": entry_id, "revises": "", "corrects": ""}
+
     def look_again(self, line: LineState) -> None:
         """After somebody else was faster: sent again, the answer takes the place of what stands now."""
         self.stands.data = self.stands.typed = standing_ids(line)

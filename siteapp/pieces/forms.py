@@ -152,6 +152,8 @@ class PieceForm(RoomForm):
 class ScanForm(RoomForm):
     """A photo of a label, or its number as typed."""
 
+    waits = False
+
     photo = Photos(_l("Photo of the label"), slot="label", one=True)
     number = Words(
         _l("Or the number on it"),

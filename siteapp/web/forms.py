@@ -103,9 +103,13 @@ class Clash:
 
 
 class RoomForm(Form):
-    """A form of a room. `kind` is the kind of entry it writes first, for offering a correction of it."""
+    """A form of a room. `kind` is the kind of entry it writes first, for offering a correction of it.
+
+    `waits`: a phone keeps it until the laptop has it; never said of forms that record nothing.
+    """
 
     kind: ClassVar[str | None] = None
+    waits: ClassVar[bool] = True
     ABOUT_SENDING: ClassVar[frozenset[str]] = frozenset({"form_id", "at"})
 
     form_id = FormId()
@@ -125,6 +129,15 @@ class RoomForm(Form):
             return False
         super().validate(extra_validators)
         return not self.errors
+
+    @property
+    def is_kept(self) -> bool:
+        """Whether a phone may keep this form in its store; a secret is never put there."""
+        return self.waits and not any(getattr(field, "secret", False) for field in self)
+
+    def followed_by(self, entry_id: str) -> dict[str, str]:
+        """Fields by which a form sent after this one from the same page says that it comes after it."""
+        return {name: entry_id for name in ("revises", "corrects") if self[name].data}
 
     def values(self) -> dict[str, Any]:
         """What was entered, JSON-able, the same for the same content however often it is sent.

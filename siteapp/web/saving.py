@@ -96,7 +96,7 @@ def save(form: RoomForm, write: Callable[[Session, Writer], str], again: Callabl
     except StoreError as error:
         form.add_problem(None, str(error))
         return _refused(form, again, 422)
-    return _saved(form_id, answer)
+    return _saved(form, answer)
 
 
 def photo_uses(form: RoomForm) -> list[PhotoUse]:
@@ -187,10 +187,12 @@ def _first_entry(form: RoomForm) -> str | None:
     return str(uuid5(UUID(form.form_id.data), f"entry/{form.kind}/1")) if form.kind else None
 
 
-def _saved(form_id: str, answer: form_posts.Answer) -> Response:
+def _saved(form: RoomForm, answer: form_posts.Answer) -> Response:
     location = local_path(answer.location, "/")
     if wants_json():
-        return make_response(jsonify(form=form_id, saved=True, location=location))
+        entry_id = _first_entry(form)
+        follow = form.followed_by(entry_id) if entry_id else {}
+        return make_response(jsonify(form=form.form_id.data, saved=True, location=location, follow=follow))
     return redirect(location, answer.status)
 
 

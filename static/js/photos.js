@@ -48,7 +48,12 @@ function watch(box, input) {
     chosen = input.multiple ? [...chosen, ...fresh.filter((file) => !same(file))] : fresh;
     put();
   });
-  // The browser may have kept the choice over a reload.
-  chosen = [...input.files];
-  show();
+  const look = () => {
+    chosen = [...input.files];
+    show();
+  };
+  // The browser may have kept the choice over a reload; a draft brings it back; a form made empty has none.
+  look();
+  input.form.addEventListener("draft", look);
+  input.form.addEventListener("reset", () => setTimeout(look));
 }

@@ -68,6 +68,12 @@ function watch(box) {
     clear();
     keep();
   });
+  input.form.addEventListener("reset", clear);
+  input.form.addEventListener("draft", async () => {
+    if (!input.files.length) return;
+    pen.drawImage(await createImageBitmap(input.files[0]), 0, 0, canvas.width, canvas.height);
+    drawn = true;
+  });
   clear();
   pad.hidden = false;
   box.querySelector("[data-file]").hidden = true;

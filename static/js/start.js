@@ -1,5 +1,17 @@
-// Starts each helper on its own: a page works without any of them, and one that fails stops no other.
-for (const name of ["form", "keys", "lines", "photos", "signature", "hold"]) {
+// Starts each helper where the page has use for it: a page works without any of them, and one that fails stops no other.
+const HELPERS = {
+  form: "[data-saving]",
+  keys: "[data-keys]",
+  lines: "[data-lines]",
+  photos: "[data-photos]",
+  signature: "[data-signature]",
+  hold: "[data-hold]",
+  away: "[data-away]",
+  waiting: "main [data-waiting-list]",
+};
+
+for (const [name, where] of Object.entries(HELPERS)) {
+  if (!document.querySelector(where)) continue;
   import(`./${name}.js`)
     .then((module) => module.start(document))
     .catch((error) => console.error(`siteapp: ${name} did not start`, error));
