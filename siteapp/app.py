@@ -11,7 +11,7 @@ from jinja2 import StrictUndefined
 from siteapp.config import Settings
 from siteapp.store.db import Store
 from siteapp.store.photos import PhotoFolder
-from siteapp.web import current, errors, i18n, parts, security
+from siteapp.web import current, errors, i18n, parts, security, waiting
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -42,6 +42,7 @@ def create_app(settings: Settings | None = None, *, testing: bool = False) -> Fl
     )
     i18n.install(app.jinja_env)
     parts.install(app.jinja_env)
+    waiting.install(app.jinja_env)
     errors.handle_errors(app)
     for room in _rooms():
         app.register_blueprint(room)
@@ -62,7 +63,7 @@ def _rooms() -> tuple[Blueprint, ...]:
     from siteapp.web.photos import room as photos
     from siteapp.workshop.views import room as workshop
 
-    return people, workshop, phones, jobs, pieces, checks, arrival, finishing, handover, journey, photos
+    return people, workshop, phones, jobs, pieces, checks, arrival, finishing, handover, journey, photos, waiting.room
 
 
 def _who_is(store: Store) -> Callable[[str, str], current.Who | None]:

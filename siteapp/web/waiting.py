@@ -80,13 +80,15 @@ def words() -> dict[str, str | dict[str, str]]:
         "photo": _("Sending photo {place} of {count}: {percent} %"),
         "waiting": {"one": _("{n} thing waiting on this phone"), "other": _("{n} things waiting on this phone")},
         "look": {"one": _("{n} needs a look"), "other": _("{n} need a look")},
-        "away": _("The laptop does not answer. What waits here is sent by itself as soon as it does."),
+        "away": _("the laptop does not answer"),
+        "awayLong": _("The laptop does not answer. What waits here is sent by itself as soon as it does."),
         "address": _(
             "This page was opened at {host}. If the laptop shows another address now, what waits here is sent when the "
             "laptop is at {host} again, or taken there as a file."
         ),
         "memory": _("This phone's store takes nothing more. Keep this page open until it says that all is saved."),
-        "signIn": _("Sign in, and it is sent."),
+        "signIn": _("sign in, and it is sent"),
+        "signInLong": _("It is sent when you have signed in."),
         "others": {
             "one": _("{n} thing by {name}: it waits until {name} signs in on this phone"),
             "other": _("{n} things by {name}: they wait until {name} signs in on this phone"),

@@ -39,8 +39,8 @@ export class List {
     const waiting = own.filter((record) => record.state !== "look").length;
     if (!records.length) lines.push(say("saved"));
     if (waiting) lines.push(say("waiting", { n: waiting }));
-    if (records.length && outbox.now.away) lines.push(say("away"), say("address", { host: location.host }));
-    if (records.length && !person) lines.push(say("waiting", { n: records.length }), say("signIn"));
+    if (records.length && outbox.now.away) lines.push(say("awayLong"), say("address", { host: location.host }));
+    if (records.length && !person) lines.push(say("waiting", { n: records.length }), say("signInLong"));
     const others = records.filter((record) => person && record.person !== person);
     for (const name of new Set(others.map((record) => record.personName))) {
       lines.push(say("others", { name, n: others.filter((record) => record.personName === name).length }));
@@ -117,9 +117,9 @@ function why(record) {
   const status = record.status && say(`status${record.status}`);
   if (hindrance === "look") return [status, record.message].filter(Boolean).join(" ");
   if (hindrance === "elsewhere") return say("elsewhere");
-  if (hindrance === "sign-in") return say("signIn");
+  if (hindrance === "sign-in") return say("signInLong");
   if (record.memory) return say("memory");
-  return record.message || (outbox.now.away ? say("away") : "");
+  return record.message || "";
 }
 
 function taking(box) {
