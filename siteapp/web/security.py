@@ -47,7 +47,6 @@ HEADERS = {
     "Content-Security-Policy": POLICY,
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "same-origin",
-    "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "geolocation=(), microphone=(), camera=(self)",
 }
@@ -167,6 +166,9 @@ def _refuse_without_access() -> AnyResponse | None:
 def _finish(response: Response) -> Response:
     for name, value in HEADERS.items():
         response.headers.setdefault(name, value)
+    if request.is_secure:
+        # Over plain http browsers ignore it, and complain of it on every page.
+        response.headers.setdefault("Cross-Origin-Opener-Policy", "same-origin")
     if request.endpoint != "static":
         response.headers.setdefault("Cache-Control", "no-store")
     if g.get("new_device"):
