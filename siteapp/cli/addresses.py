@@ -68,8 +68,13 @@ def for_phones(found: Iterable[Address], *, public: bool = False) -> list[Addres
 
     An address beyond RFC 1918 and RFC 3927 is left out unless `public`; loopback and container networks always are.
     """
-    usable = [one for one in dict.fromkeys(found) if _usable(one) and (public or _rank(one) != PUBLIC)]
-    return sorted(usable, key=lambda one: (_rank(one), not WIRELESS.match(one.interface), IPv4Address(one.address)))
+    usable = [one for one in found if _usable(one) and (public or _rank(one) != PUBLIC)]
+    usable.sort(key=_order)
+    # Two interfaces may have the same address (a bridge and what it bridges, a copy of a connection).
+    first: dict[str, Address] = {}
+    for one in usable:
+        first.setdefault(one.address, one)
+    return list(first.values())
 
 
 def own() -> list[Address]:
@@ -89,6 +94,10 @@ def _usable(one: Address) -> bool:
     if address.is_loopback or address.is_unspecified or address.is_multicast:
         return False
     return not INSIDE.match(one.interface)
+
+
+def _order(one: Address) -> tuple[int, bool, IPv4Address, str]:
+    return _rank(one), not WIRELESS.match(one.interface), IPv4Address(one.address), one.interface
 
 
 def _rank(one: Address) -> int:
