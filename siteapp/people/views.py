@@ -197,8 +197,10 @@ def sign_out() -> Response:
             services.end_sign_in(session, g.who.token_hash)
     response = redirect(url_for("people.sign_in"), 303)
     drop_sign_in(response)
-    # The browser's own cache may hold pages that the next person on this phone should not see.
-    response.headers["Clear-Site-Data"] = '"cache"'
+    if request.is_secure:
+        # The browser's own cache may hold what the next person on this phone should not see. Over plain http browsers
+        # do not know this header; there photos are kept by cookie, and pages not at all.
+        response.headers["Clear-Site-Data"] = '"cache"'
     return response
 
 

@@ -65,7 +65,8 @@ def _shown(sha: str, px: int) -> Response:
     current.stop_reading()
     response = make_response(folder.derivative(sha, px))
     response.headers["Content-Type"] = "image/jpeg"
-    # Named by its hash, it never changes; private, since another person on this device may not see it.
+    # Named by its hash, it never changes; private and by cookie, since another person on this device may not see it.
+    response.headers["Vary"] = "Cookie"
     response.headers["Cache-Control"] = f"private, max-age={A_YEAR_S}, immutable"
     return response
 

@@ -12,7 +12,7 @@ let turn = 0;
 
 export function start() {
   if (!line) return;
-  list = import("./waiting.js");
+  fetchList();
   for (const kind of ["change", "progress"]) outbox.news.addEventListener(kind, () => show());
   show();
 }
@@ -83,13 +83,18 @@ function put(state, parts, opens = false) {
   }
 }
 
+function fetchList() {
+  list = import("./waiting.js").catch(() => null);
+}
+
 async function openPanel() {
-  const { List } = await list;
+  const module = await list;
+  if (!module) return fetchList();
   if (!panel) {
     panel = document.getElementById("waiting-panel").content.firstElementChild.cloneNode(true);
     document.body.append(panel);
     panel.querySelector("[data-close]").addEventListener("click", () => panel.close());
-    new List(panel.querySelector("[data-waiting-list]"));
+    new module.List(panel.querySelector("[data-waiting-list]"));
   }
   panel.showModal();
 }

@@ -7,6 +7,7 @@ const HELPERS = {
   signature: "[data-signature]",
   hold: "[data-hold]",
   away: "[data-away]",
+  wait: "[data-not-before]",
   waiting: "main [data-waiting-list]",
 };
 

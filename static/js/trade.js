@@ -1,50 +1,53 @@
-// What a page works out by itself while the laptop is away: siteapp/trade/climate.py and coating.py again, with their
-// limits. A test holds the two equal. Null is what was not read or not given; what cannot be is a RangeError.
+// siteapp/trade/climate.py and coating.py once more, for a page whose laptop is away; a test holds them equal.
+// Null is what was not read or is not given; what cannot be is a RangeError.
+const given = (value) => value !== null && value !== undefined;
+const density = (value) => within(value, 0.1, 10);
+const surface = (value) => within(value, -40, 120);
 
 export function dewPointC(airC, relativeHumidity) {
-  air(airC);
-  humid(relativeHumidity);
-  return magnus(airC, relativeHumidity);
+  const humidity = within(relativeHumidity, 0, 100, true);
+  return magnus(within(airC, -40, 50), humidity);
 }
 
-// `read`: air_c, relative_humidity, surface_c and the three errors; `limits`: those of the data sheet, or null.
+// `read`: air_c, relative_humidity, surface_c and their errors; `limits`: the data sheet's, or null.
 export function coatingClimate(read, limits) {
-  const r = { air_error_c: 0.5, humidity_error: 3, surface_error_c: 2, ...read };
-  within("air error", r.air_error_c, 0, 10);
-  within("humidity error", r.humidity_error, 0, 50);
-  within("surface error", r.surface_error_c, 0, 20);
-  if (given(r.air_c)) air(r.air_c);
-  if (given(r.relative_humidity)) humid(r.relative_humidity);
-  if (given(r.surface_c)) surface(r.surface_c);
-  if (limits) possible(limits);
-  const wanted = Math.max(3, limits?.margin_c ?? 3);
-  const found = { dewPointC: null, marginC: null, marginLowC: null, wantedMarginC: wanted };
-  if (given(r.air_c) && given(r.relative_humidity)) {
-    found.dewPointC = magnus(r.air_c, r.relative_humidity);
-    if (given(r.surface_c)) {
+  const { air_c: air, relative_humidity: humidity, surface_c: wall } = read;
+  const { air_error_c: airError = 0.5, humidity_error: humidityError = 3, surface_error_c: wallError = 2 } = read;
+  for (const [error, most] of [[airError, 10], [humidityError, 50], [wallError, 20]]) within(error, 0, most);
+  if (given(air)) within(air, -40, 50);
+  if (given(humidity)) within(humidity, 0, 100, true);
+  if (given(wall)) surface(wall);
+  const wantedMarginC = Math.max(3, within(limits?.margin_c ?? 3, 0, 30));
+  let [dewPointC, marginC, marginLowC] = [null, null, null];
+  if (given(air) && given(humidity)) {
+    dewPointC = magnus(air, humidity);
+    if (given(wall)) {
+      marginC = wall - dewPointC;
       // Warmer and damper air has the higher dew point.
-      const high = magnus(r.air_c + r.air_error_c, Math.min(r.relative_humidity + r.humidity_error, 100));
-      found.marginC = r.surface_c - found.dewPointC;
-      found.marginLowC = r.surface_c - r.surface_error_c - high;
+      marginLowC = wall - wallError - magnus(air + airError, Math.min(humidity + humidityError, 100));
     }
   }
-  let worst = limits ? MET : CANNOT_TELL;
-  const note = (verdict) => (worst = Math.max(worst, verdict));
-  if (found.marginC === null) note(CANNOT_TELL);
-  else if (found.marginC < wanted) note(NOT_MET);
-  else if (found.marginLowC < wanted) note(CANNOT_TELL);
+  let rank = marginC === null ? 1 : marginC < wantedMarginC ? 2 : marginLowC < wantedMarginC ? 1 : 0;
+  // `end`: what no error passes, of humidity alone, whose lowest a data sheet need not name.
+  const hold = (value, error, low, high, least, most, end) => {
+    if (given(low)) within(low, least, most);
+    if (given(high)) within(high, given(low) ? low : least, most);
+    const [from, to] = [low ?? -Infinity, high ?? Infinity];
+    if (given(value) && (value < from || value > to)) rank = 2;
+    const near = value - error < from || Math.min(value + error, end ?? Infinity) > to;
+    if (near || !given(value) || !given(high) || !(given(low) || end)) rank ||= 1;
+  };
   if (limits) {
-    note(held(r.air_c, r.air_error_c, limits.air_min_c, limits.air_max_c, Infinity));
-    note(held(r.surface_c, r.surface_error_c, limits.surface_min_c, limits.surface_max_c, Infinity));
-    // A data sheet may name no lowest humidity; no error reads more than 100 %.
-    note(held(r.relative_humidity, r.humidity_error, limits.humidity_min ?? -Infinity, limits.humidity_max, 100));
-  }
-  return { ...found, verdict: WORDS[worst] };
+    hold(air, airError, limits.air_min_c, limits.air_max_c, -40, 120);
+    hold(wall, wallError, limits.surface_min_c, limits.surface_max_c, -40, 120);
+    hold(humidity, humidityError, limits.humidity_min, limits.humidity_max, 0, 100, 100);
+  } else rank ||= 1;
+  return { dewPointC, marginC, marginLowC, wantedMarginC, verdict: ["met", "cannot tell", "not met"][rank] };
 }
 
 // Parts in order, as arrays.
 export function mixByMass(totalG, parts) {
-  within("total", totalG, 0, 1e6, true);
+  within(totalG, 0, 1e6, true);
   const sum = whole(parts);
   return parts.map((part) => totalG * (part / sum));
 }
@@ -55,8 +58,7 @@ export function partsByMass(partsByVolume, densities) {
 }
 
 export function catalystG(resinG, percent) {
-  within("resin", resinG, 0, 1e6, true);
-  return (resinG * within("catalyst", percent, 1, 4)) / 100;
+  return (within(resinG, 0, 1e6, true) * within(percent, 1, 4)) / 100;
 }
 
 export function catalyst(resinG, percent, densityGMl) {
@@ -65,53 +67,26 @@ export function catalyst(resinG, percent, densityGMl) {
 }
 
 export function intervalHours(table, surfaceC) {
-  const rows = table.map(([rowC, hours]) => [surface(rowC), within("hours", hours, 0, 8760, true)]);
-  rows.sort((one, other) => one[0] - other[0]);
-  if (!rows.length || rows.some((row, at) => at && row[0] === rows[at - 1][0])) throw new RangeError("table");
-  within("surface", surfaceC, rows[0][0], rows[rows.length - 1][0]);
-  const [lowC, low] = rows.filter((row) => row[0] <= surfaceC).pop();
-  const [highC, high] = rows.find((row) => row[0] >= surfaceC);
+  const rows = table.map(([rowC, hours]) => [surface(rowC), within(hours, 0, 8760, true)]).sort(([one], [two]) => one - two);
+  if (rows.some(([rowC], at) => at && rowC === rows[at - 1][0])) throw new RangeError();
+  within(surfaceC, rows[0]?.[0], rows[rows.length - 1]?.[0]);
+  const [lowC, low] = rows.filter(([rowC]) => rowC <= surfaceC).pop();
+  const [highC, high] = rows.find(([rowC]) => rowC >= surfaceC);
   if (lowC === highC) return low;
   return Math.exp(Math.log(low) + ((surfaceC - lowC) / (highC - lowC)) * (Math.log(high) - Math.log(low)));
 }
 
-const [MET, CANNOT_TELL, NOT_MET] = [0, 1, 2];
-const WORDS = ["met", "cannot tell", "not met"];
-const given = (value) => value !== null && value !== undefined;
-const air = (value) => within("air", value, -40, 50);
-const surface = (value) => within("surface", value, -40, 120);
-const humid = (value) => within("humidity", value, 0, 100, true);
-const density = (value) => within("density", value, 0.1, 10);
-
-function within(what, value, low, high, aboveLow = false) {
-  if (typeof value === "number" && (aboveLow ? low < value : low <= value) && value <= high) return value;
-  throw new RangeError(what);
+function within(value, low, high, above = false) {
+  if (typeof value === "number" && (above ? low < value : low <= value) && value <= high) return value;
+  throw new RangeError();
 }
 
-function magnus(airC, relativeHumidity) {
-  const gamma = Math.log(relativeHumidity) - Math.log(100) + (17.625 * airC) / (243.04 + airC);
+function magnus(airC, humidity) {
+  const gamma = Math.log(humidity) - Math.log(100) + (17.625 * airC) / (243.04 + airC);
   return (243.04 * gamma) / (17.625 - gamma);
 }
 
-function possible(limits) {
-  for (const [what, least, most] of [["air", -40, 120], ["surface", -40, 120], ["humidity", 0, 100]]) {
-    const unit = what === "humidity" ? "" : "_c";
-    const low = limits[`${what}_min${unit}`];
-    const high = limits[`${what}_max${unit}`];
-    if (given(low)) within(what, low, least, most);
-    if (given(high)) within(what, high, given(low) ? low : least, most);
-  }
-  within("margin", limits.margin_c ?? 3, 0, 30);
-}
-
-function held(value, error, low, high, most) {
-  if (given(value) && ((given(low) && value < low) || (given(high) && value > high))) return NOT_MET;
-  if (!given(value) || !given(low) || !given(high)) return CANNOT_TELL;
-  return value - error < low || Math.min(value + error, most) > high ? CANNOT_TELL : MET;
-}
-
 function whole(parts) {
-  const sum = parts.reduce((before, part) => before + within("part", part, 0, 1e4), 0);
-  if (sum > 0) return sum;
-  throw new RangeError("parts");
+  const sum = parts.reduce((before, part) => before + within(part, 0, 1e4), 0);
+  return within(sum, 0, Infinity, true);
 }
