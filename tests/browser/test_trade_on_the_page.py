@@ -19,6 +19,7 @@ from playwright.sync_api import sync_playwright
 from siteapp.trade import coating
 from siteapp.trade.climate import Limits, coating_climate, dew_point_c
 from siteapp.trade.errors import TradeError
+from siteapp.web import figures
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -148,7 +149,7 @@ def a_climate(draw: Drawn) -> list[Any]:
     """A reading and limits near enough to one another for all three answers; now and then what cannot be."""
     read = {
         "air_c": draw.maybe(draw.step(2, 36, 0.5), 0.05),
-        "relative_humidity": draw.maybe(draw.step(20, 100, 1), 0.05),
+        "relative_humidity": draw.maybe(draw.step(draw.random.choice([1, 20]), 100, 1), 0.05),
         "surface_c": draw.maybe(draw.step(2, 42, 0.5), 0.05),
     }
     if draw.random.random() < 0.7:
@@ -159,7 +160,7 @@ def a_climate(draw: Drawn) -> list[Any]:
         "air_max_c": draw.maybe(draw.step(25, 35, 0.5), 0.02),
         "surface_min_c": draw.maybe(draw.step(0, 12, 0.5), 0.02),
         "surface_max_c": draw.maybe(draw.step(25, 40, 0.5), 0.02),
-        "humidity_min": draw.maybe(draw.step(0, 40, 1), 0.3),
+        "humidity_min": draw.maybe(draw.step(0, draw.random.choice([3, 40]), 1), 0.3),
         "humidity_max": draw.maybe(draw.step(60, 100, 1), 0.02),
         "margin_c": draw.step(0, 6, 0.5),
     }
@@ -252,3 +253,93 @@ def test_intervals_are_the_same(page: Page) -> None:
         surface_c = draw.number(min(at_c), max(at_c), bad=0.02)
         calls.append([rows, draw.random.choice([surface_c, surface_c, draw.random.choice(at_c)])])
     compared(page, "intervalHours", calls, [on_the_laptop(coating.interval_hours, *given) for given in calls])
+
+
+READABLE = {
+    "°C": [
+        "20",
+        "20.5",
+        "20,5",
+        "-3",
+        "−3,5",
+        "68 °F",
+        "68F",
+        "-40 f",
+        "293.15 K",
+        " 20.5 °C ",
+        "20C",
+        ".5",
+        "5.",
+        "1 234,5",
+    ],
+    "%": ["55", "55 %", "55,5%"],
+    "g": ["742", "1 500", "1\u202f500", "0,125", "1.5 kg", "250 g", "1.234", "0"],
+    "h": ["4", "4 h", "90 min", "0,5"],
+    "g/ml": ["1.35", "1,35 g/ml"],
+    "": ["100", "18.5"],
+}
+# What the laptop refuses, or reads in a way that this small reader does not know: it says nothing then.
+UNREADABLE = [
+    "1,234",
+    "-1,234",
+    "1,234 kg",
+    "nan",
+    "inf",
+    "1e3",
+    "0x10",
+    "--3",
+    "12 34",
+    "twenty",
+    "½",
+    "1.2.3",
+    "5 lb",
+    ".",
+    "°C",
+]
+
+
+def read_on_the_laptop(text: str, unit: str) -> Any:
+    try:
+        return float(figures.read(text, unit).value)
+    except figures.NotANumber:
+        return REFUSED
+
+
+def test_what_the_page_reads_is_what_the_laptop_reads(page: Page) -> None:
+    draw = Drawn(811).random
+    signs = ["", "", "", "-", "+", "−", "–", "- ", "--"]
+    marks = [".", ",", ".", ",", " ", "\u202f", "\u00a0", "", "'", "/", "\ufeff", "e"]
+    units = ["", "", "", " ", "°C", " °F", "F", " k", "%", " kg", "g", " lb", "h", " min", "mm", " ° C", "℃", "C.", "µ"]
+    units += [""] * len(units)
+    calls = [[text, unit] for unit, texts in READABLE.items() for text in texts]
+    for _ in range(2 * MANY):
+        groups = [
+            f"{draw.randrange(10 ** draw.choice([1, 2, 3, 3, 3, 5]))}" for _ in range(draw.choice([1, 1, 2, 2, 3]))
+        ]
+        number = "".join(part + draw.choice(marks) for part in groups)
+        number = number[: -1 if draw.random() < 0.8 else None]
+        if draw.random() < 0.6:
+            number = f"{draw.uniform(0, 10 ** draw.randrange(5)):.{draw.randrange(4)}f}".replace(".", draw.choice(".,"))
+        calls.append([draw.choice(signs) + number + draw.choice(units), draw.choice(list(READABLE))])
+    got = on_the_page(page, "readNumber", calls, "/js/away.js")
+    read = [(call, value) for call, value in zip(calls, got, strict=True) if value is not None]
+    wrong = [
+        (call, value)
+        for call, value in read
+        if read_on_the_laptop(*call) == REFUSED or value != read_on_the_laptop(*call)
+    ]
+    assert wrong[:5] == []
+    assert len(read) > 5000
+    # Everything plain is read, so that the comparison says something.
+    plain = sum(len(texts) for texts in READABLE.values())
+    assert [call for call, value in zip(calls[:plain], got[:plain], strict=True) if value is None] == []
+
+
+def test_what_can_be_read_in_two_ways_or_not_at_all_is_not_read(page: Page) -> None:
+    calls = [[text, unit] for text in UNREADABLE for unit in ("°C", "g")]
+    script = """async (calls) => {
+      const { readNumber } = await import("/js/away.js");
+      return calls.map((given) => readNumber(...given) === undefined);
+    }"""
+    assert [call for call, told in zip(calls, page.evaluate(script, calls), strict=True) if not told] == []
+    assert page.evaluate('async () => (await import("/js/away.js")).readNumber("  ", "g")') is None
