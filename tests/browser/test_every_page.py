@@ -74,6 +74,7 @@ def demo(databases, tmp_path_factory):
         crew += ["/people", "/settings", f"/p/{whole}", f"/p/{whole}/particulars", f"/p/{whole}/edit"]
         crew += [f"/p/{whole}/arrival", f"/p/{ready}/arrival", f"/p/{arrived}/checks", f"/p/{ready}/checks"]
         crew += [f"/p/{whole}/finishing", f"/p/{whole}/finishing/{finishing}", f"/p/{arrived}/finishing"]
+        crew += ["/mix", f"/p/{whole}/finishing/{finishing}/climate", f"/p/{whole}/finishing/{finishing}/coat"]
         crew += [f"/p/{whole}/handover", f"/p/{arrived}/handover", f"/p/{whole}/handover/certificate"]
         yield f"http://{server.bind_addr[0]}:{server.bind_addr[1]}", public, crew, whole
         server.stop()
