@@ -10,6 +10,8 @@ from siteapp.web.fields import Figure, Photos, RoomForm, Whole, Words
 from siteapp.web.i18n import _, _l
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from wtforms import Form
 
     from siteapp.web.fieldbase import RoomField
@@ -85,11 +87,11 @@ class CoatForm(RoomForm):
     zone = Words(_l("Zone"), required=True, longest=200)
     wet_um = Figure(_l("Wet film, if measured"), unit="µm", low=1, high=THICKEST_UM)
     recoat_hours = Figure(
-        _l("Next coat after, by the data sheet"),
+        _l("Next coat after"),
         unit="h",
         low=SHORTEST_WAIT_H,
         high=LONGEST_WAIT_H,
-        hint=_l("The shortest wait, at the surface's temperature. Left blank, it is not known."),
+        hint=_l("The data sheet's shortest wait, at the surface's temperature. Left blank, it is not known."),
     )
     reason = Words(
         _l("Reason"),
@@ -130,9 +132,13 @@ CLIMATE_FACTS = (*READ, *ERROR_FIELDS, *LIMITS)
 COAT_FACTS = ("product", "batch", "number", "zone", "wet_um", "recoat_hours", "reason", "note")
 
 
-def figures_of(form: Form) -> dict[str, tuple[str, float, float]]:
-    """Unit, least and most of each figure of a form, so that a page by itself takes what the laptop would take."""
-    return {field.name: (str(field.unit), field.low, field.high) for field in form if isinstance(field, Figure)}
+def figures_of(form: Form, names: Collection[str] | None = None) -> dict[str, tuple[str, float, float]]:
+    """Unit, least and most of a form's figures, so that a page by itself takes what the laptop would take.
+
+    Those of all figures, or of the ones in `names`.
+    """
+    wanted = [field for field in form if isinstance(field, Figure) and (names is None or field.name in names)]
+    return {field.name: (field.unit, field.low, field.high) for field in wanted}
 
 
 def _refuse_crossed(low: RoomField, high: RoomField) -> None:

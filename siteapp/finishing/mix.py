@@ -35,6 +35,8 @@ SMALLEST_PART = 0.001
 ASSUMPTIONS = (*MIX_ASSUMPTIONS, *CATALYST_ASSUMPTIONS)
 SOURCES = (MIX_SOURCE, CATALYST_SOURCE)
 PARTS = ("a", "b", "thinner")
+CATALYST = ("resin_g", "catalyst_percent", "catalyst_density")
+PARTS_FIELDS = ("total_g", *(f"part_{name}" for name in PARTS), *(f"density_{name}" for name in PARTS))
 
 
 @dataclass(frozen=True)

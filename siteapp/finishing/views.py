@@ -165,7 +165,7 @@ def _mix_facts(form: MixForm, *, worked_out: bool = False) -> dict[str, Any]:
     return {
         "mix": form,
         "mixed": mixed,
-        "mix_figures": figures_of(form),
+        "mix_figures": {"parts": figures_of(form, mix.PARTS_FIELDS), "catalyst": figures_of(form, mix.CATALYST)},
         "mix_sources": mix.sources(),
         "mix_assumptions": mix.assumptions(),
     }

@@ -1,5 +1,5 @@
 // Climate and mixes worked out on this phone, with or without the laptop. Only what is sent counts.
-import { catalyst, catalystG, coatingClimate, mixByMass, partsByMass } from "./trade.js";
+import { catalyst as inGramsAndMl, catalystG, coatingClimate, mixByMass, partsByMass } from "./trade.js";
 
 const ERRORS = ["air_error_c", "humidity_error", "surface_error_c"];
 const PARTS = ["a", "b", "thinner"];
@@ -8,7 +8,7 @@ export function start(page) {
   for (const box of page.querySelectorAll("[data-away]")) {
     const form = box.closest("form") ?? page.getElementById("form");
     if (box.dataset.away === "wait") waitHere(form, box);
-    else watch(form, box, box.dataset.away === "mix" ? mix : climate);
+    else watch(form, box, { climate, parts, catalyst }[box.dataset.away]);
   }
 }
 
@@ -23,24 +23,24 @@ function climate(typed, box, form) {
   return { verdict, dew: [found.dewPointC, 1], margin: [found.marginC, 2], low: [unsure ? null : found.marginLowC, 2] };
 }
 
-function mix(typed, _box, form) {
+function parts(typed, _box, form) {
   const out = {};
-  const parts = PARTS.map((name) => typed[`part_${name}`] ?? 0);
-  const densities = PARTS.map((name, at) => typed[`density_${name}`] ?? (parts[at] ? null : 1));
+  const given = PARTS.map((name) => typed[`part_${name}`] ?? 0);
+  const densities = PARTS.map((name, at) => typed[`density_${name}`] ?? (given[at] ? null : 1));
   const byVolume = form.elements.by.value === "volume";
-  if (typed.total_g !== null && parts[0] && parts[1] && !(byVolume && densities.includes(null))) {
-    let scale = 0;
-    mixByMass(typed.total_g, byVolume ? partsByMass(parts, densities) : parts).forEach((grams, at) => {
-      out[`grams_${PARTS[at]}`] = [grams, 1];
-      out[`scale_${PARTS[at]}`] = [(scale += grams), 1];
-    });
-  }
-  const { resin_g: resin, catalyst_percent: percent, catalyst_density: density } = typed;
-  if (resin !== null && percent !== null) {
-    out.catalyst_g = [catalystG(resin, percent), 1];
-    if (density !== null) out.catalyst_ml = [catalyst(resin, percent, density)[1], 1];
-  }
+  if (typed.total_g === null || !given[0] || !given[1] || (byVolume && densities.includes(null))) return out;
+  let scale = 0;
+  mixByMass(typed.total_g, byVolume ? partsByMass(given, densities) : given).forEach((grams, at) => {
+    out[`grams_${PARTS[at]}`] = [grams, 1];
+    out[`scale_${PARTS[at]}`] = [(scale += grams), 1];
+  });
   return out;
+}
+
+function catalyst({ resin_g: resin, catalyst_percent: percent, catalyst_density: density }) {
+  if (resin === null || percent === null) return {};
+  const ml = density === null ? null : inGramsAndMl(resin, percent, density)[1];
+  return { catalyst_g: [catalystG(resin, percent), 1], catalyst_ml: [ml, 1] };
 }
 
 // A coat that stays on this phone: its wait begins with the press, since the laptop may be away for hours.
@@ -78,7 +78,7 @@ function watch(form, box, work) {
       note.hidden = note.dataset.beyond ? !beyond.includes(note.dataset.beyond) : !beyond.length;
     }
   };
-  if (form === box) form.addEventListener("submit", (event) => event.preventDefault());
+  if (form.method === "get") form.addEventListener("submit", (event) => event.preventDefault());
   box.hidden = false;
   // `draft`: what was typed before was brought back.
   for (const event of ["input", "change", "draft"]) form.addEventListener(event, show);

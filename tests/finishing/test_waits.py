@@ -153,7 +153,7 @@ def test_hours_that_cannot_be_are_refused(fitter: Browser, store: Store, hours: 
     answer = fitter.post(f"{home}/coat", typed(coat(recoat_hours=hours, reason="No meter.")))
     page = answer.get_data(as_text=True)
     assert answer.status_code == 422
-    assert f"Next coat after, by the data sheet: “{hours}" in page
+    assert f"Next coat after: “{hours}" in page
     assert "0.1 to 720 h" in page
     with store.read() as session:
         assert session.query(Coat).count() == 0
