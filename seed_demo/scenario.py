@@ -175,7 +175,7 @@ def _climate(air: float, humidity: float, surface: float) -> dict[str, Any]:
 def _coat(number: int, wet_um: float) -> dict[str, Any]:
     return {
         "product": "Saltmarsh mineral wash (invented)", "batch": "SM-0417", "number": number, "zone": "whole face",
-        "wet_um": wet_um, "reason": None, "note": None,
+        "wet_um": wet_um, "recoat_hours": None, "reason": None, "note": None,
     }  # fmt: skip
 
 
