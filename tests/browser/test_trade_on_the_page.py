@@ -161,7 +161,7 @@ def a_climate(draw: Drawn) -> list[Any]:
         "surface_min_c": draw.maybe(draw.step(0, 12, 0.5), 0.02),
         "surface_max_c": draw.maybe(draw.step(25, 40, 0.5), 0.02),
         "humidity_min": draw.maybe(draw.step(0, draw.random.choice([3, 40]), 1), 0.3),
-        "humidity_max": draw.maybe(draw.step(60, 100, 1), 0.02),
+        "humidity_max": draw.maybe(draw.random.choice([100.0, draw.step(60, 100, 1)]), 0.02),
         "margin_c": draw.step(0, 6, 0.5),
     }
     if draw.random.random() < 0.1:
@@ -169,6 +169,58 @@ def a_climate(draw: Drawn) -> list[Any]:
         value = draw.random.choice([*BAD[1:], draw.number(-45, 125, bad=0), draw.number(-1, 101, bad=0)])
         (read if odd in read else limits)[odd] = value
     return [read, None if draw.random.random() < 0.03 else limits]
+
+
+GOOD = [
+    {
+        "air_c": 20.0,
+        "relative_humidity": 50.0,
+        "surface_c": 21.0,
+        "air_error_c": 0.5,
+        "humidity_error": 3.0,
+        "surface_error_c": 1.0,
+    },
+    {
+        "air_min_c": 8.0,
+        "air_max_c": 30.0,
+        "surface_min_c": 8.0,
+        "surface_max_c": 30.0,
+        "humidity_min": None,
+        "humidity_max": 85.0,
+        "margin_c": 3.0,
+    },
+]
+EDGES = {
+    "air_c": (-40, 50),
+    "relative_humidity": (0, 100),
+    "surface_c": (-40, 120),
+    "air_error_c": (0, 10),
+    "humidity_error": (0, 50),
+    "surface_error_c": (0, 20),
+    "air_min_c": (-40, 30),
+    "air_max_c": (8, 120),
+    "surface_min_c": (-40, 30),
+    "surface_max_c": (8, 120),
+    "humidity_min": (0, 85),
+    "humidity_max": (0, 100),
+    "margin_c": (0, 30),
+}
+
+
+def at_the_edges() -> list[Any]:
+    """Each figure at its least and most, and a hair beyond; and margins of exactly the 3 °C that are asked."""
+    calls: list[Any] = []
+    for name, ends in EDGES.items():
+        for end in ends:
+            near = (end, math.nextafter(end, math.inf), math.nextafter(end, -math.inf))
+            calls += [[part | {name: value} if name in part else part for part in GOOD] for value in near]
+    for tenths in range(100, 250):
+        # Saturated air, where no logarithm has a last bit to differ in.
+        dew_c = dew_point_c(tenths / 10, 100)
+        if dew_c + 3 - dew_c == 3:
+            exact = dict.fromkeys(ERRORS, 0.0) | {"air_c": tenths / 10, "relative_humidity": 100.0}
+            calls.append([exact | {"surface_c": dew_c + 3}, GOOD[1] | {"humidity_max": 100.0}])
+    return calls
 
 
 def climate_on_the_laptop(read: dict[str, Any], limits: dict[str, Any] | None) -> Any:
@@ -182,7 +234,7 @@ def climate_on_the_laptop(read: dict[str, Any], limits: dict[str, Any] | None) -
 
 def test_climates_have_the_same_margins_and_verdicts(page: Page) -> None:
     draw = Drawn(8502)
-    calls = [a_climate(draw) for _ in range(2 * MANY)]
+    calls = at_the_edges() + [a_climate(draw) for _ in range(2 * MANY)]
     expected = [climate_on_the_laptop(*given) for given in calls]
     got = [
         one
