@@ -11,7 +11,7 @@ from jinja2 import StrictUndefined
 from siteapp.config import Settings
 from siteapp.store.db import Store
 from siteapp.store.photos import PhotoFolder
-from siteapp.web import current, errors, i18n, parts, security, waiting
+from siteapp.web import current, errors, i18n, parts, security, still, waiting
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -25,7 +25,7 @@ OLDEST_TEMPORARY_S = 3600
 def create_app(settings: Settings | None = None, *, testing: bool = False) -> Flask:
     """The application on the data of `settings`; its database must have been migrated before."""
     settings = settings or Settings.from_env()
-    app = Flask("siteapp", static_folder=str(ROOT / "static"), static_url_path="/static")
+    app = Flask("siteapp", static_folder=None)
     app.testing = testing
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
@@ -40,6 +40,7 @@ def create_app(settings: Settings | None = None, *, testing: bool = False) -> Fl
         secret=security.load_secret(settings.keys),
         who_is=_who_is(store),
     )
+    still.serve(app, ROOT / "static")
     i18n.install(app.jinja_env)
     parts.install(app.jinja_env)
     waiting.install(app.jinja_env)

@@ -71,7 +71,7 @@ def utc_text() -> str:
 
 
 def words() -> dict[str, str | dict[str, str]]:
-    """What a page's scripts say about saving; `{n}` and the like are filled in by them, plurals by `Intl.PluralRules`."""
+    """What a page's scripts say about saving. They fill in `{n}` and the like; plurals go by `Intl.PluralRules`."""
     return {
         "saved": _("All saved on the laptop"),
         "typing": _("Not saved yet"),

@@ -31,6 +31,7 @@ FLAGS = [
     "--disable-sync",
 ]
 PHONE = {"width": 360, "height": 740}
+MOST_BYTES = 60_000
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -120,6 +121,21 @@ def walk(page, address, paths):
         if found:
             wrong[path] = found
     return wrong
+
+
+def test_every_page_loads_less_than_sixty_kilobytes_of_styles_and_scripts(demo, chromium):
+    """The limit is our own, so that a page is there at once on a weak hotspot."""
+    address, _public, crew, _whole = demo
+    page = chromium.new_page()
+    sign_in(page, address)
+    sizes = {}
+    page.on("response", lambda came: loaded.append(came) if came.url.endswith((".js", ".css")) else None)
+    for path in crew:
+        loaded = []
+        page.goto(address + path, wait_until="networkidle")
+        sizes[path] = sum({came.url: len(came.body()) for came in loaded}.values())
+    assert all(sizes.values())
+    assert {path: size for path, size in sizes.items() if size >= MOST_BYTES} == {}
 
 
 def test_every_public_page_is_accessible_and_keeps_to_itself(demo, chromium):

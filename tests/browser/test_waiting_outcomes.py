@@ -1,4 +1,4 @@
-"""What becomes of a form on a phone when something goes wrong, each case by itself, at a LAN address over plain http."""
+"""What becomes of a form on a phone when something goes wrong: each case by itself, at a LAN address, plain http."""
 
 import time
 from contextlib import contextmanager
@@ -71,9 +71,9 @@ class Scene:
 
     def piece_id(self, session):
         return session.scalar(
-            select(Entry.piece_id).join(FinishingSession, FinishingSession.entry_id == Entry.id).where(
-                Entry.id == self.piece.session_id
-            )
+            select(Entry.piece_id)
+            .join(FinishingSession, FinishingSession.entry_id == Entry.id)
+            .where(Entry.id == self.piece.session_id)
         )
 
     def waiting(self):
@@ -222,7 +222,9 @@ def test_another_person_on_the_phone_neither_sends_nor_reads_what_waits(scene):
     scene.sign_in(0, then=scene.piece.checks)
     scene.saved(["met"])
     with scene.store.read() as session:
-        by = session.scalar(select(Entry.by_id).join(CheckAnswer, CheckAnswer.entry_id == Entry.id).order_by(Entry.recorded_at.desc()))
+        by = session.scalar(
+            select(Entry.by_id).join(CheckAnswer, CheckAnswer.entry_id == Entry.id).order_by(Entry.recorded_at.desc())
+        )
     assert by == scene.fitters[0].person_id
 
 
@@ -265,9 +267,9 @@ def test_a_second_answer_from_the_same_page_comes_after_the_first_one(scene):
     with scene.store.read() as session:
         corrected = select(EntryCorrects.corrects_id).join(CheckAnswer, CheckAnswer.entry_id == EntryCorrects.entry_id)
         verdict = session.scalars(
-            select(CheckAnswer.verdict).join(Entry, Entry.id == CheckAnswer.entry_id).where(
-                CheckAnswer.entry_id.in_(corrected), Entry.piece_id == scene.piece_id(session)
-            )
+            select(CheckAnswer.verdict)
+            .join(Entry, Entry.id == CheckAnswer.entry_id)
+            .where(CheckAnswer.entry_id.in_(corrected), Entry.piece_id == scene.piece_id(session))
         ).all()
     assert verdict == ["not met"]
 
@@ -392,9 +394,7 @@ def test_what_was_typed_and_not_sent_comes_back_with_its_photo_after_the_page_wa
 def test_without_scripts_a_form_is_still_sent_at_once(whole):
     lan, laptop, store, playwright, folder, filled, pieces = whole
     (folder / "plain").mkdir()
-    browser = playwright.chromium.launch(
-        executable_path=browser_in(lan.phones[0], folder / "plain"), args=list(FLAGS)
-    )
+    browser = playwright.chromium.launch(executable_path=browser_in(lan.phones[0], folder / "plain"), args=list(FLAGS))
     phone = SimpleNamespace(page=browser.new_context(java_script_enabled=False).new_page())
     scene = Scene(lan, laptop, phone, store, filled, next(pieces))
     scene.sign_in(then=scene.piece.checks)
@@ -411,9 +411,7 @@ def _answer_of_another(session, scene, verdict):
 
     piece = find(session, scene.piece.number)
     list_id = session.scalar(select(Entry.id).where(Entry.piece_id == piece.piece_id, Entry.kind == "check_list"))
-    services.answer(
-        session, factories.a_writer(session), piece=piece, list_id=list_id, line_key=LINE, verdict=verdict
-    )
+    services.answer(session, factories.a_writer(session), piece=piece, list_id=list_id, line_key=LINE, verdict=verdict)
 
 
 def _photo(number):

@@ -25,6 +25,8 @@ EXPECTED = {
         "phones.card",
         "phones.code",
         "phones.report",
+        "waiting.page",
+        "waiting.hello",
     },
     FITTER: {
         "people.pin",
