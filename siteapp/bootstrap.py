@@ -47,8 +47,9 @@ def main(argv):
         return 2
     if argv[1:2] in (["-h"], ["--help"]):
         return run_command(argv)
+    inside = os.path.realpath(sys.prefix) == os.path.realpath(venv_of(CHECKOUT))
     try:
-        set_up(CHECKOUT, tests=argv[0] == "test" or argv[:2] == ["setup", "--tests"])
+        made_anew = set_up(CHECKOUT, tests=argv[0] == "test" or argv[:2] == ["setup", "--tests"])
     except Stopped as stop:
         sys.stderr.write("%s\n" % stop)
         return 1
@@ -58,8 +59,9 @@ def main(argv):
     if argv[0] == "setup":
         sys.stdout.write("Ready. Start with: python3 -m siteapp demo\n")
         return 0
-    if os.path.realpath(sys.prefix) == os.path.realpath(venv_of(CHECKOUT)):
+    if inside and not made_anew:
         return run_command(argv)
+    # Also from the inside: what was loaded from an environment that has gone does not mix with the new one.
     return start_inside(argv)
 
 
@@ -153,10 +155,10 @@ def is_ready(checkout, tests):
 def set_up(checkout, tests):
     """Make everything ready that `checkout` needs to run (or to be tested); quick when it already is.
 
-    Raises Stopped with one sentence when it cannot.
+    Returns whether anything was done. Raises Stopped with one sentence when it cannot.
     """
     if is_ready(checkout, tests):
-        return
+        return False
     from siteapp import installing
 
     try:
@@ -165,3 +167,4 @@ def set_up(checkout, tests):
                 installing.install(checkout, held, tests=tests)
     except OSError as error:
         raise Stopped(installing.sentence_for(error, checkout))
+    return True

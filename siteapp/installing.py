@@ -100,12 +100,14 @@ def make_venv(venv: str, wanted: str, progress: Progress, held: int | None) -> N
     if state is None and os.path.isdir(venv) and os.listdir(venv):
         msg = f"{venv} was made by something else; move or delete it, then start again."
         raise Stopped(msg)
+    # Asked for before the folder goes: this very process may be running from it.
+    maker = getattr(sys, "_base_executable", "") or sys.executable
     if os.path.isdir(venv):
         shutil.rmtree(venv)
     progress.show("Making .venv")
     os.makedirs(venv)
     write_state(venv, "making", wanted, "runtime")
-    run([sys.executable, "-m", "venv", venv], held, "Python could not make its environment")
+    run([maker, "-m", "venv", venv], held, "Python could not make its environment")
     write_state(venv, "installing", wanted, "runtime")
 
 

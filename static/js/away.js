@@ -1,46 +1,12 @@
 // Climate and mixes worked out on this phone, with or without the laptop. Only what is sent counts.
-import { catalyst as inGramsAndMl, catalystG, coatingClimate, mixByMass, partsByMass } from "./trade.js";
-
-const ERRORS = ["air_error_c", "humidity_error", "surface_error_c"];
-const PARTS = ["a", "b", "thinner"];
+const WORKS = { climate: "./away-climate.js", parts: "./away-mix.js", catalyst: "./away-mix.js" };
 
 export function start(page) {
   for (const box of page.querySelectorAll("[data-away]")) {
     const form = box.closest("form") ?? page.getElementById("form");
     if (box.dataset.away === "wait") waitHere(form, box);
-    else watch(form, box, { climate, parts, catalyst }[box.dataset.away]);
+    else import(WORKS[box.dataset.away]).then((works) => watch(form, box, works[box.dataset.away]));
   }
-}
-
-function climate(typed, box, form) {
-  const read = { ...typed };
-  for (const name of ERRORS) read[name] ??= 0;
-  const found = coatingClimate(read, { ...typed, margin_c: typed.margin_limit_c ?? 3 });
-  const unsure = ERRORS.some((name) => typed[name] === null);
-  // As the laptop has it: what nobody named cannot be met.
-  const unnamed = box.dataset.named.split(" ").some((name) => !form.elements[name].value.trim());
-  const verdict = found.verdict === "met" && (unsure || unnamed) ? "cannot tell" : found.verdict;
-  return { verdict, dew: [found.dewPointC, 1], margin: [found.marginC, 2], low: [unsure ? null : found.marginLowC, 2] };
-}
-
-function parts(typed, _box, form) {
-  const out = {};
-  const given = PARTS.map((name) => typed[`part_${name}`] ?? 0);
-  const densities = PARTS.map((name, at) => typed[`density_${name}`] ?? (given[at] ? null : 1));
-  const byVolume = form.elements.by.value === "volume";
-  if (typed.total_g === null || !given[0] || !given[1] || (byVolume && densities.includes(null))) return out;
-  let scale = 0;
-  mixByMass(typed.total_g, byVolume ? partsByMass(given, densities) : given).forEach((grams, at) => {
-    out[`grams_${PARTS[at]}`] = [grams, 1];
-    out[`scale_${PARTS[at]}`] = [(scale += grams), 1];
-  });
-  return out;
-}
-
-function catalyst({ resin_g: resin, catalyst_percent: percent, catalyst_density: density }) {
-  if (resin === null || percent === null) return {};
-  const ml = density === null ? null : inGramsAndMl(resin, percent, density)[1];
-  return { catalyst_g: [catalystG(resin, percent), 1], catalyst_ml: [ml, 1] };
 }
 
 // A coat that stays on this phone: its wait begins with the press, since the laptop may be away for hours.

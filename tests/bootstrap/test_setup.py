@@ -45,7 +45,7 @@ def checkout(tmp_path: Path, shelf: Path) -> Path:
     return folder
 
 
-def start(checkout: Path, shelf: Path | None) -> subprocess.Popen[str]:
+def start(checkout: Path, shelf: Path | None, python: str = sys.executable) -> subprocess.Popen[str]:
     environment = {name: value for name, value in os.environ.items() if not name.startswith("PIP_")}
     environment["PIP_CONFIG_FILE"] = os.devnull
     # With no shelf pip looks on a port of this machine where nobody answers (9 is "discard", RFC 863).
@@ -55,7 +55,7 @@ def start(checkout: Path, shelf: Path | None) -> subprocess.Popen[str]:
         else {"PIP_INDEX_URL": "http://127.0.0.1:9/", "PIP_RETRIES": "1"}
     )
     return subprocess.Popen(
-        [sys.executable, "-c", SET_UP, str(checkout)],
+        [python, "-c", SET_UP, str(checkout)],
         cwd=bootstrap.CHECKOUT,
         env=environment,
         stdout=subprocess.PIPE,
@@ -156,6 +156,17 @@ def test_another_lock_means_an_environment_made_anew(checkout, shelf):
     code, out, _err = set_up(checkout, shelf)
     assert code == 0
     assert "Making .venv" in out
+
+
+def test_an_environment_made_anew_from_within_itself_is_whole(checkout, shelf):
+    assert set_up(checkout, shelf)[0] == 0
+    lock = checkout / "requirements-tests.txt"
+    lock.write_text(lock.read_text() + "# changed\n")
+    with start(checkout, shelf, bootstrap.python_of(bootstrap.venv_of(str(checkout)))) as process:
+        _out, err = process.communicate(timeout=90)
+    assert (process.returncode, err) == (0, "")
+    assert ready(checkout)
+    assert weight_in(checkout) == "4"
 
 
 def test_an_environment_of_somebody_else_is_left_alone(checkout, shelf):

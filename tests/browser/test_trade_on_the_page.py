@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from playwright.sync_api import Page, Route
 
+OF_CLIMATE = {"dewPointC", "coatingClimate"}
 STATIC = Path(__file__).resolve().parents[2] / "static"
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 FLAGS = [
@@ -75,7 +76,8 @@ def page() -> Iterator[Page]:
         browser.close()
 
 
-def on_the_page(page: Page, name: str, calls: list[Any], file: str = "/js/trade.js") -> list[Any]:
+def on_the_page(page: Page, name: str, calls: list[Any], file: str = "") -> list[Any]:
+    file = file or f"/js/trade/{'climate' if name in OF_CLIMATE else 'coating'}.js"
     return page.evaluate(RUN, [file, name, calls])
 
 

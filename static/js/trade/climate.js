@@ -1,8 +1,8 @@
-// siteapp/trade/climate.py and coating.py once more, for a page whose laptop is away; a test holds them equal.
-// Null is what was not read or is not given; what cannot be is a RangeError.
+// siteapp/trade/climate.py once more, for a page whose laptop is away; a test holds them equal.
+// Null is what was not read or is not given.
+import { surface, within } from "./range.js";
+
 const given = (value) => value !== null && value !== undefined;
-const density = (value) => within(value, 0.1, 10);
-const surface = (value) => within(value, -40, 120);
 
 export function dewPointC(airC, relativeHumidity) {
   const humidity = within(relativeHumidity, 0, 100, true);
@@ -45,48 +45,7 @@ export function coatingClimate(read, limits) {
   return { dewPointC, marginC, marginLowC, wantedMarginC, verdict: ["met", "cannot tell", "not met"][rank] };
 }
 
-// Parts in order, as arrays.
-export function mixByMass(totalG, parts) {
-  within(totalG, 0, 1e6, true);
-  const sum = whole(parts);
-  return parts.map((part) => totalG * (part / sum));
-}
-
-export function partsByMass(partsByVolume, densities) {
-  whole(partsByVolume);
-  return partsByVolume.map((part, at) => part * density(densities[at]));
-}
-
-export function catalystG(resinG, percent) {
-  return (within(resinG, 0, 1e6, true) * within(percent, 1, 4)) / 100;
-}
-
-export function catalyst(resinG, percent, densityGMl) {
-  const grams = catalystG(resinG, percent);
-  return [grams, grams / density(densityGMl)];
-}
-
-export function intervalHours(table, surfaceC) {
-  const rows = table.map(([rowC, hours]) => [surface(rowC), within(hours, 0, 8760, true)]).sort(([one], [two]) => one - two);
-  if (rows.some(([rowC], at) => at && rowC === rows[at - 1][0])) throw new RangeError();
-  within(surfaceC, rows[0]?.[0], rows[rows.length - 1]?.[0]);
-  const [lowC, low] = rows.filter(([rowC]) => rowC <= surfaceC).pop();
-  const [highC, high] = rows.find(([rowC]) => rowC >= surfaceC);
-  if (lowC === highC) return low;
-  return Math.exp(Math.log(low) + ((surfaceC - lowC) / (highC - lowC)) * (Math.log(high) - Math.log(low)));
-}
-
-function within(value, low, high, above = false) {
-  if (typeof value === "number" && (above ? low < value : low <= value) && value <= high) return value;
-  throw new RangeError();
-}
-
 function magnus(airC, humidity) {
   const gamma = Math.log(humidity) - Math.log(100) + (17.625 * airC) / (243.04 + airC);
   return (243.04 * gamma) / (17.625 - gamma);
-}
-
-function whole(parts) {
-  const sum = parts.reduce((before, part) => before + within(part, 0, 1e4), 0);
-  return within(sum, 0, Infinity, true);
 }
