@@ -69,8 +69,8 @@ def demo(databases, tmp_path_factory):
             (whole, job), (arrived, _job), (ready, _other) = session.execute(made)
             finishing = session.scalar(select(FinishingSession.entry_id))
             certificate = session.scalar(select(Certificate.number))
-        public = ["/sign-in", "/scan", f"/p/{whole}", f"/c/{certificate}", "/p/nothing", "/phones"]
-        crew = ["/", "/jobs", f"/jobs/{job}", "/jobs/new", f"/jobs/{job}/edit", f"/jobs/{job}/pieces/new", "/pin"]
+        public = ["/sign-in", "/waiting", "/scan", f"/p/{whole}", f"/c/{certificate}", "/p/nothing", "/phones"]
+        crew = ["/", "/waiting", "/jobs", f"/jobs/{job}", "/jobs/new", f"/jobs/{job}/edit", f"/jobs/{job}/pieces/new", "/pin"]
         crew += ["/phones"]
         crew += ["/people", "/settings", f"/p/{whole}", f"/p/{whole}/particulars", f"/p/{whole}/edit"]
         crew += [f"/p/{whole}/arrival", f"/p/{ready}/arrival", f"/p/{arrived}/checks", f"/p/{ready}/checks"]

@@ -182,7 +182,9 @@ def test_pages_hold_nothing_that_the_strict_policy_forbids(pages: Environment) -
     # What becomes a PDF is never served as a page.
     served = [file for file in (ROOT / "siteapp/templates").rglob("*.html") if file.parent.name != "documents"]
     sources = "".join(file.read_text() for file in served)
-    assert not re.search(r"<style|\sstyle=|\son[a-z]+=|javascript:|<script(?! type=\"application/json\")(?![^>]*\bsrc=)", sources)
+    assert not re.search(
+        r"<style|\sstyle=|\son[a-z]+=|javascript:|<script(?! type=\"application/json\")(?![^>]*\bsrc=)", sources
+    )
 
 
 @pytest.mark.parametrize("verdict", ["met", "not met", "cannot tell", None])
