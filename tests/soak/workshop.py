@@ -1,0 +1,87 @@
+"""The workshop of a long run: fitters, and for each phone some pieces on site with their checks and finishing open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from siteapp.arrival.services import record_arrival
+from siteapp.finishing.services import start_session
+from siteapp.people.services import add_person
+from tests import factories
+
+if TYPE_CHECKING:
+    from siteapp.store.db import Store
+
+PASSPHRASE = "four quiet words here"
+NAMES = ("Ada Sandbank (invented)", "Bo Reedbed (invented)", "Cy Dunegrass (invented)")
+PIECES_A_PHONE = 2
+
+
+@dataclass(frozen=True)
+class Fitter:
+    """Somebody who may hold a phone."""
+
+    name: str
+    person_id: str
+
+
+@dataclass(frozen=True)
+class PieceOnSite:
+    """A piece whose checks and finishing are open."""
+
+    number: str
+    session_id: str
+
+    @property
+    def checks(self) -> str:
+        """Path of its checks."""
+        return f"/p/{self.number}/checks"
+
+    @property
+    def arrival(self) -> str:
+        """Path of its arrivals."""
+        return f"/p/{self.number}/arrival"
+
+    @property
+    def climate(self) -> str:
+        """Path of the form for a climate reading."""
+        return f"/p/{self.number}/finishing/{self.session_id}/climate"
+
+    @property
+    def coat(self) -> str:
+        """Path of the form for a coat."""
+        return f"/p/{self.number}/finishing/{self.session_id}/coat"
+
+
+@dataclass(frozen=True)
+class Workshop:
+    """Who is there, and which pieces each phone works on."""
+
+    fitters: tuple[Fitter, ...]
+    pieces: tuple[tuple[PieceOnSite, ...], ...]
+
+
+def fill(store: Store, phones: int) -> Workshop:
+    """Write the workshop into an empty, migrated store."""
+    with store.write() as session:
+        fitters = []
+        for name in NAMES:
+            writer = factories.a_writer(session)
+            person_id = add_person(session, writer, name=name, role="fitter", passphrase=PASSPHRASE)
+            fitters.append(Fitter(name, person_id))
+        job_id = factories.a_job(session)
+        pieces = []
+        for _ in range(phones):
+            of_phone = []
+            for _ in range(PIECES_A_PHONE):
+                piece = factories.a_piece(session, job_id=job_id)
+                arriving = factories.a_writer(session)
+                record_arrival(
+                    session, arriving, piece=piece, found="not looked at yet", indicators=None, note=None, photos=[]
+                )
+                begun = factories.a_writer(session)
+                session_id = start_session(session, begun, piece=piece, zone="left wing", purpose=None)
+                of_phone.append(PieceOnSite(piece.number, session_id))
+            pieces.append(tuple(of_phone))
+    return Workshop(tuple(fitters), tuple(pieces))
