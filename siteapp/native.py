@@ -40,6 +40,7 @@ LIBRARIES = {
 VENV = Need("Python's venv", f"python{sys.version_info.major}.{sys.version_info.minor}-venv", "python")
 CHROMIUM = Need("Chromium", "chromium", None)
 POSTGRESQL = Need("PostgreSQL server", "postgresql", "postgresql")
+NETWORKS = Need("iproute2, which makes networks", "iproute2", None)
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 POSTGRES_FOLDERS = ("/usr/lib/postgresql/*/bin", "/opt/homebrew/opt/postgresql*/bin", "/usr/local/opt/postgresql*/bin")
@@ -58,7 +59,19 @@ def missing(*, tests: bool) -> list[Need]:
     # On Debian itself; its relatives have a browser in no package of theirs, so Playwright brings one.
     if tests and os_release().get("ID") == "debian" and chromium_path() is None:
         needs.append(CHROMIUM)
+    if tests and wants_networks(os_release(), root=is_root()):
+        needs.append(NETWORKS)
     return needs
+
+
+def wants_networks(release: dict[str, str], *, root: bool) -> bool:
+    """Whether what makes networks for tests is missing. Only root can use it, so nobody else is asked to install it."""
+    return root and is_debian(release) and shutil.which("ip") is None
+
+
+def is_root() -> bool:
+    """Whether this account may do everything."""
+    return hasattr(os, "geteuid") and os.geteuid() == 0
 
 
 def loads(library: str) -> bool:
@@ -143,8 +156,7 @@ def see_to(needs: list[Need], progress: Progress, held: int | None) -> None:
     if not needs:
         return
     release = os_release()
-    root = hasattr(os, "geteuid") and os.geteuid() == 0
-    if not (root and is_debian(release)):
+    if not (is_root() and is_debian(release)):
         raise Stopped(line_to_type(needs, sys.platform, release))
     made = _no_cluster() if POSTGRESQL in needs else []
     try:

@@ -53,3 +53,25 @@ def test_the_newest_database_server_is_taken_by_number_and_not_by_letter(tmp_pat
         (tmp_path / version / "bin" / "postgres").touch()
     monkeypatch.setattr(native, "POSTGRES_FOLDERS", (f"{tmp_path}/*/bin",))
     assert native.postgres_folder() == str(tmp_path / "16" / "bin")
+
+
+@pytest.mark.parametrize(
+    ("text", "root", "there", "wanted"),
+    [
+        (DEBIAN, True, False, True),
+        (UBUNTU, True, False, True),
+        (DEBIAN, True, True, False),
+        (DEBIAN, False, False, False),
+        (FEDORA, True, False, False),
+    ],
+)
+def test_what_makes_networks_is_asked_for_only_where_tests_could_use_it(
+    text, root, there, wanted, tmp_path, monkeypatch
+):
+    """The package that has `ip`: Debian's list of files of iproute2."""
+    if there:
+        (tmp_path / "ip").write_text("#!/bin/sh\n")
+        (tmp_path / "ip").chmod(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert native.wants_networks(native.parse_os_release(text), root=root) is wanted
+    assert native.NETWORKS.apt == "iproute2"

@@ -63,9 +63,11 @@ class Result:
         lost = sum("is lost" in fault for fault in self.faults)
         twice = sum(" times" in fault for fault in self.faults)
         early = " (time ran out)" if self.ran_out else ""
-        size = f"{self.photos} photos ({self.photo_bytes / 1e6:.1f} MB)"
+        what = (
+            f"{self.entered} entries, {self.photos} photos ({self.photo_bytes / 1e6:.1f} MB), {self.cuts.total()} cuts"
+        )
         return [
-            f"seed {self.plan.seed}: {self.entered} entries, {size}, {self.cuts.total()} cuts, {self.took_s:.0f} s{early}",
+            f"seed {self.plan.seed}: {what}, {self.took_s:.0f} s{early}",
             *(f"  {count:4} {kind}" for kind, count in sorted(self.cuts.items())),
             f"lost {lost}, there twice {twice}, other faults {len(self.faults) - lost - twice}",
             f"sent again: {self.resent} entries, {self.photos_resent} photos",
