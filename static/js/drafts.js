@@ -39,7 +39,7 @@ export function shown(form, submitter) {
     if (element.type === "radio" || element.type === "checkbox") lines.push([legend || label, label]);
     else if (element.value.trim()) lines.push([label, element.selectedOptions ? words(element.selectedOptions[0]) : element.value]);
   }
-  if (submitter && submitter.name) lines.push(["", words(submitter)]);
+  if (submitter && submitter.name) lines.push([say("pressed"), words(submitter)]);
   return lines;
 }
 

@@ -89,7 +89,7 @@ class Kept {
   sent({ record, location: where }) {
     if (record.id !== this.id) return;
     this.id = null;
-    if (watched.some((one) => one !== this && (one.dirty || one.id))) this.note(say("savedNow"), where);
+    if (document.querySelector("dialog[open]") || watched.some((one) => one !== this && (one.dirty || one.id))) this.note(say("savedNow"), where);
     else show(where);
   }
 

@@ -9,6 +9,7 @@ let unsaved = Boolean(line && line.dataset.state === "typing");
 let list = null;
 let panel = null;
 let turn = 0;
+let said = null;
 
 export function start() {
   if (!line) return;
@@ -71,7 +72,8 @@ function put(state, parts, opens = false) {
   line.hidden = !page.person && state === "saved" && !opens;
   line.dataset.state = state;
   const text = parts.join(" · ");
-  if (line.textContent !== text) line.textContent = text;
+  // What stands there at first may be words for pages without scripts, which are there and not shown.
+  if (said !== text) line.textContent = said = text;
   const box = line.parentElement;
   let button = box.querySelector("[data-open-waiting]");
   if (opens && !button) {

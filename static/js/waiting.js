@@ -24,6 +24,10 @@ export class List {
   async show() {
     const records = await outbox.all();
     const person = outbox.now.session ? outbox.now.session.person : page.person || "";
+    // What is as it was stays as it is, under the finger that is just about to press it.
+    const now = JSON.stringify([person, outbox.now.away, records]);
+    if (now === this.shown) return;
+    this.shown = now;
     // What another person wrote is counted here and shown only to them.
     const own = records.filter((record) => person && record.person === person);
     const open = new Set([...this.box.querySelectorAll("details[open]")].map((one) => one.dataset.id));

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from cheroot.wsgi import Server
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 from sqlalchemy import select
 
 from seed_demo import build
@@ -175,3 +175,10 @@ def test_the_phone_page_of_the_readme_is_what_a_phone_shows(demo, chromium):
     if os.environ.get("SITEAPP_PICTURES"):
         (ROOT / "static" / "pictures" / "piece-on-a-phone.png").write_bytes(picture)
     context.close()
+
+
+def test_the_line_about_saving_is_there_to_be_read_on_a_page_without_a_form(demo, chromium):
+    address, _public, _crew, _whole = demo
+    page = chromium.new_page()
+    sign_in(page, address)
+    expect(page.locator("[data-saving]")).to_have_text("All saved on the laptop", use_inner_text=True)

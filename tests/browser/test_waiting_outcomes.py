@@ -60,7 +60,7 @@ class Scene:
         return self.page.locator("[data-saving]")
 
     def says(self, words):
-        expect(self.line).to_contain_text(words, timeout=SOON_MS)
+        expect(self.line).to_contain_text(words, timeout=SOON_MS, use_inner_text=True)
 
     def answers(self, line=LINE):
         """Verdicts recorded for a line, in the laptop's order."""
