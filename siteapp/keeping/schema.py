@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from alembic.script import ScriptDirectory
 from sqlalchemy import text
 
 from siteapp.keeping.findings import Finding
@@ -23,7 +22,7 @@ MOST_EACH = 20
 def revision(connection: Connection) -> Iterator[Finding]:
     """Whether this program knows the database's schema."""
     known = migrate.current(connection)
-    newest = ScriptDirectory(str(migrate.SCRIPTS)).get_current_head()
+    newest = migrate.newest()
     if known != newest:
         yield Finding(f"the database is at revision {known}, this program at {newest}")
 

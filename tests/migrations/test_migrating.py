@@ -170,3 +170,9 @@ def test_migrating_an_empty_database_at_once_makes_it_once(settings: Settings) -
     with kinds.opened(settings):
         pass
     assert check.run(settings).findings == []
+
+
+def test_the_newest_revision_read_from_file_names_is_the_one_that_the_scripts_lead_to():
+    from alembic.script import ScriptDirectory
+
+    assert ScriptDirectory(str(migrate.SCRIPTS)).get_current_head() == migrate.newest()
