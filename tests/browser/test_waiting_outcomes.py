@@ -14,7 +14,8 @@ from siteapp.finishing.models import FinishingSession
 from siteapp.people.models import SignIn
 from siteapp.store.models import Entry, EntryCorrects, Photo
 from tests.soak import workshop
-from tests.soak.hands import WAITING, WRONG_CLOCK
+from tests.soak.hands import WAITING
+from tests.soak.onsite import WRONG_CLOCK
 from tests.support import databases as kinds
 from tests.support.lan import ADDRESS, Laptop, NoNetwork, browser_in, network
 from tests.support.phone import FLAGS, Phone
