@@ -23,7 +23,10 @@ COMMANDS = (
     ("backup", "write a copy of everything that is kept"),
     ("restore", "bring a copy back, as a new laptop"),
     ("check", "walk through records, photos and their chains and name what is not as it was written"),
+    ("soak", "the long runs: a day of phones on a bad network, power cuts, kills; from a seed"),
 )
+# What needs more installed than the program itself.
+TESTING = ("test", "soak")
 STATE_WORDS = 4
 LOCKS = {"runtime": "requirements.txt", "tests": "requirements-tests.txt"}
 
@@ -49,7 +52,7 @@ def main(argv):
         return run_command(argv)
     inside = os.path.realpath(sys.prefix) == os.path.realpath(venv_of(CHECKOUT))
     try:
-        made_anew = set_up(CHECKOUT, tests=argv[0] == "test" or argv[:2] == ["setup", "--tests"])
+        made_anew = set_up(CHECKOUT, tests=argv[0] in TESTING or argv[:2] == ["setup", "--tests"])
     except Stopped as stop:
         sys.stderr.write("%s\n" % stop)
         return 1

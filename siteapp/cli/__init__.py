@@ -8,7 +8,7 @@ import sys
 from typing import TYPE_CHECKING, NoReturn
 
 from siteapp import bootstrap
-from siteapp.cli import demo, keeping, people, serving, testing
+from siteapp.cli import demo, keeping, people, serving, soak, testing
 from siteapp.cli.edge import sentence_for
 
 if TYPE_CHECKING:
@@ -61,6 +61,7 @@ def parser() -> argparse.ArgumentParser:
     keeping.add_backup(add("backup"))
     keeping.add_restore(add("restore"))
     keeping.add_check(add("check"))
+    soak.add(add("soak"))
     return top
 
 

@@ -34,6 +34,7 @@ WAITING = """() => new Promise((resolve, reject) => {
     const got = base.transaction("waiting").objectStore("waiting").getAll();
     got.onsuccess = () => { base.close(); resolve(got.result.map((one) => ({
       id: one.id, person: one.person, state: one.state, status: one.status || 0, message: one.message,
+      mark: (JSON.stringify(one.fields).match(/mark-\\d+-\\d+/) || [""])[0],
     }))); };
   };
 })"""

@@ -13,12 +13,14 @@ from siteapp.checks.models import CheckAnswer
 from siteapp.finishing.models import ClimateReading, Coat
 from siteapp.keeping import check
 from siteapp.store.db import Store
-from siteapp.store.models import Entry, EntryPhoto
+from siteapp.store.models import Entry, EntryCorrects, EntryPhoto
 from siteapp.store.photos import PhotoFolder
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
+
+    from sqlalchemy.orm import Session
 
     from siteapp.config import Settings
 
@@ -49,6 +51,7 @@ class Entered:
     saved_ms: float | None = None  # the line said that all is saved
     sendings: int = 0
     fair: bool = False  # nothing stood in the way from the tap to the end
+    refused: str = ""  # why it needed a look, by status
 
 
 @dataclass(frozen=True)
@@ -70,6 +73,7 @@ class Found:
     by_id: str | None
     recorded_at: datetime
     photos: set[str]
+    instead_of: set[str | None] = field(default_factory=set)  # whose entries it takes the place of
 
 
 class Ledger:
@@ -154,11 +158,16 @@ def on_the_laptop(settings: Settings) -> dict[str, list[Found]]:
                     photos = set(session.scalars(select(EntryPhoto.sha256).where(EntryPhoto.entry_id == entry.id)))
                     mark = next((word for word in (words or "").split() if word.startswith("mark-")), None)
                     if mark:
-                        one = Found(entry.id, entry.by_id, entry.recorded_at, photos)
+                        one = Found(entry.id, entry.by_id, entry.recorded_at, photos, _corrected(session, entry.id))
                         found.setdefault(mark, []).append(one)
     finally:
         store.close()
     return found
+
+
+def _corrected(session: Session, entry_id: str) -> set[str | None]:
+    before = select(Entry.by_id).join(EntryCorrects, EntryCorrects.corrects_id == Entry.id)
+    return set(session.scalars(before.where(EntryCorrects.entry_id == entry_id)))
 
 
 def faults(ledger: Ledger, settings: Settings) -> list[str]:
@@ -175,6 +184,8 @@ def faults(ledger: Ledger, settings: Settings) -> list[str]:
         for row in rows:
             if row.by_id != one.person_id:
                 wrong.append(f"{one.mark} ({one.kind}) is there as by {row.by_id}, and was entered by {one.person_id}")
+            if one.refused and not (one.refused.startswith("409") and row.instead_of - {one.person_id}):
+                wrong.append(f"{one.mark} ({one.kind}) needed a look through nobody's doing: {one.refused}")
             wrong += [f"{one.mark}: photo {sha} is not with it" for sha in one.photos if sha not in row.photos]
             wrong += [f"{one.mark}: photo {sha} has other bytes" for sha in one.photos if not _same(folder, sha, one)]
     wrong += [f"{mark} was never entered" for mark in found if mark not in ledger.entered]

@@ -21,6 +21,7 @@ class Plan:
     entries: int
     photos: int
     cuts: int
+    quiet: int  # entered before anything goes wrong, to see how long it takes then
     longest_s: float
 
 
@@ -34,13 +35,14 @@ class Result:
     photo_bytes: int = 0
     cuts: Counter[str] = field(default_factory=Counter)
     undone: list[str] = field(default_factory=list)  # pressed, and cut off before the phone had kept it: done again
-    looks: Counter[str] = field(default_factory=Counter)  # refused and then settled by a person, by status
+    looks: Counter[str] = field(default_factory=Counter)  # refused, then looked at by a person and sent again
     resent: int = 0
     photos_resent: int = 0
     faults: list[str] = field(default_factory=list)
     said: list[str] = field(default_factory=list)  # by consoles and the laptop's log
     kept_ms: list[float] = field(default_factory=list)
     gone_ms: list[float] = field(default_factory=list)
+    gone_with_photo_ms: list[float] = field(default_factory=list)
     saved_ms: list[float] = field(default_factory=list)
     took_s: float = 0
     ran_out: bool = False
@@ -54,9 +56,10 @@ class Result:
         self.resent = sum(max(0, one.sendings - 1) for one in kept)
         self.photos_resent = max(0, ledger.sent_photos - self.photos)
         self.kept_ms = [one.kept_ms - one.tapped_ms for one in kept if one.tapped_ms and one.kept_ms]
-        fair = [one for one in kept if one.fair and not one.photos]
-        self.gone_ms = [one.gone_ms - one.tapped_ms for one in fair if one.gone_ms and one.tapped_ms]
-        self.saved_ms = [one.saved_ms - one.tapped_ms for one in fair if one.saved_ms and one.tapped_ms]
+        fair = [one for one in kept if one.fair and one.tapped_ms and one.gone_ms and one.saved_ms]
+        self.gone_ms = [one.gone_ms - one.tapped_ms for one in fair if not one.photos]
+        self.gone_with_photo_ms = [one.gone_ms - one.tapped_ms for one in fair if one.photos]
+        self.saved_ms = [one.saved_ms - one.tapped_ms for one in fair if not one.photos]
 
     def lines(self) -> list[str]:
         """The table."""
@@ -75,8 +78,9 @@ class Result:
             f"needed a look: {dict(self.looks) or 'none'}",
             "from the tap, in milliseconds:",
             f"  to kept on the phone: {spread(self.kept_ms)}",
-            f"  to acknowledged by the laptop (no photo, nothing in the way): {spread(self.gone_ms)}",
-            f"  to the line that says so (no photo, nothing in the way): {spread(self.saved_ms)}",
+            "and with nothing in the way:",
+            f"  to acknowledged by the laptop: {spread(self.gone_ms)}; with a photo: {spread(self.gone_with_photo_ms)}",
+            f"  to the line that says so: {spread(self.saved_ms)}",
             *(f"FAULT {fault}" for fault in self.faults),
             *(f"SAID {said}" for said in self.said),
         ]

@@ -47,7 +47,9 @@
   new MutationObserver(() => {
     const line = document.querySelector("[data-saving]");
     if (!line) return;
-    const now = { state: line.dataset.state || "", words: line.innerText.trim() };
+    // What a person sees: nothing while it is not drawn, and never what is for pages without scripts.
+    const drawn = line.getClientRects().length > 0;
+    const now = { state: line.dataset.state || "", words: drawn ? line.innerText.trim() : "" };
     if (JSON.stringify(now) === last) return;
     last = JSON.stringify(now);
     tell("line", now);
