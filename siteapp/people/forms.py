@@ -72,6 +72,7 @@ class RevisePersonForm(RoomForm):
     """A person's name, role and whether they may sign in."""
 
     kind = "person"
+    waits = False
 
     name = Words(_l("Name"), required=True, longest=200, autocomplete="off")
     role = Choice(_l("Role"), choices=ROLE_CHOICES, required=True)

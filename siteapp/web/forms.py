@@ -105,7 +105,8 @@ class Clash:
 class RoomForm(Form):
     """A form of a room. `kind` is the kind of entry it writes first, for offering a correction of it.
 
-    `waits`: a phone keeps it until the laptop has it; never said of forms that record nothing.
+    `waits`: a phone keeps it until the laptop has it. Not so for forms that record nothing, nor for those by which
+    somebody gets rights: what waits may be taken in from a file, and nobody should get rights by a file.
     """
 
     kind: ClassVar[str | None] = None

@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid4, uuid5
 
-from flask import jsonify, make_response, redirect, request
+from flask import abort, jsonify, make_response, redirect, request
 from sqlalchemy import select
 from sqlalchemy.dialects import postgresql, sqlite
 
@@ -53,6 +53,8 @@ def save(form: RoomForm, write: Callable[[Session, Writer], str], again: Callabl
     to that path; 422 when the form or a field is refused; 409 when the form's id was used for something else or what
     it revises has changed meanwhile. A script that asks for JSON gets the form's id back with the path.
     """
+    if wants_json() and not form.is_kept:
+        abort(400, _("This form is sent from its own page only."))
     person = current.who()
     by_id = person.person_id if person else None
     valid = form.validate()

@@ -17,6 +17,8 @@ QR_CHARACTERS = re.compile(r"[A-Z0-9$%*+\-./:]+")
 class WorkshopForm(RoomForm):
     """Name and lasting address."""
 
+    waits = False
+
     name = Words(_l("The workshop's name"), longest=120, hint=_l("Printed on labels."))
     link_base = Words(
         _l("Lasting web address"),

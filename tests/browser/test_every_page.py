@@ -70,7 +70,16 @@ def demo(databases, tmp_path_factory):
             finishing = session.scalar(select(FinishingSession.entry_id))
             certificate = session.scalar(select(Certificate.number))
         public = ["/sign-in", "/waiting", "/scan", f"/p/{whole}", f"/c/{certificate}", "/p/nothing", "/phones"]
-        crew = ["/", "/waiting", "/jobs", f"/jobs/{job}", "/jobs/new", f"/jobs/{job}/edit", f"/jobs/{job}/pieces/new", "/pin"]
+        crew = [
+            "/",
+            "/waiting",
+            "/jobs",
+            f"/jobs/{job}",
+            "/jobs/new",
+            f"/jobs/{job}/edit",
+            f"/jobs/{job}/pieces/new",
+            "/pin",
+        ]
         crew += ["/phones"]
         crew += ["/people", "/settings", f"/p/{whole}", f"/p/{whole}/particulars", f"/p/{whole}/edit"]
         crew += [f"/p/{whole}/arrival", f"/p/{ready}/arrival", f"/p/{arrived}/checks", f"/p/{ready}/checks"]

@@ -3,16 +3,25 @@
 import time
 from contextlib import contextmanager
 from datetime import timedelta
+from io import BytesIO
 from types import SimpleNamespace
 
 import pytest
+from PIL import Image
 from playwright.sync_api import expect, sync_playwright
 from sqlalchemy import delete, select
 
+from siteapp.checks import services
 from siteapp.checks.models import CheckAnswer
 from siteapp.finishing.models import FinishingSession
+from siteapp.handover.models import Handover
 from siteapp.people.models import SignIn
+from siteapp.people.services import add_person
+from siteapp.pieces.services import find
 from siteapp.store.models import Entry, EntryCorrects, Photo
+from siteapp.store.photos import PhotoFolder
+from tests import factories
+from tests.handover.support import ready
 from tests.soak import workshop
 from tests.soak.hands import WAITING
 from tests.soak.onsite import WRONG_CLOCK
@@ -37,10 +46,10 @@ class Scene:
     def page(self):
         return self.phone.page
 
-    def sign_in(self, number=0, then="/"):
+    def sign_in(self, number=0, then="/", name=None):
         page = self.page
         page.goto(f"{ADDRESS}/sign-in?next={then}")
-        page.fill("#name", self.fitters[number].name)
+        page.fill("#name", name or self.fitters[number].name)
         page.fill("#passphrase", workshop.PASSPHRASE)
         page.click(".next button")
         page.wait_for_url(lambda url: "/sign-in" not in url)
@@ -392,6 +401,41 @@ def test_what_was_typed_and_not_sent_comes_back_with_its_photo_after_the_page_wa
     assert scene.page.locator(".kept-note").count() == 0
 
 
+def test_a_signature_drawn_while_the_laptop_is_away_is_part_of_the_handover(scene):
+    with scene.store.write() as session:
+        piece = ready(session)
+        maker = "Di Saltmarsh (invented)"
+        add_person(session, factories.a_writer(session), name=maker, role="maker", passphrase=workshop.PASSPHRASE)
+    path = f"/p/{piece.number}/handover"
+    page = scene.page
+    page.click(".person button")
+    page.wait_for_url("**/sign-in*")
+    scene.sign_in(then=path, name=maker)
+    scene.laptop.kill()
+    form = page.locator(f'form[action="{path}"]')
+    form.locator("[name=signed_name]").fill("A. Client (invented)")
+    pad = form.locator("canvas")
+    pad.scroll_into_view_if_needed()
+    box = pad.bounding_box()
+    page.mouse.move(box["x"] + 20, box["y"] + 30)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 120, box["y"] + 60, steps=8)
+    page.mouse.up()
+    page.locator('button[form="form"]:visible').first.click(no_wait_after=True)
+    scene.says("1 thing waiting on this phone")
+    scene.laptop.start()
+    scene.says("All saved on the laptop")
+    with scene.store.read() as session:
+        said, drawn = session.execute(
+            select(Handover.signed_name, Handover.signature_sha256)
+            .join(Entry, Entry.id == Handover.entry_id)
+            .where(Entry.piece_id == piece.piece_id)
+        ).one()
+    assert said == "A. Client (invented)"
+    kept = PhotoFolder(scene.store.settings.photos, scene.store.settings.cache).path(drawn)
+    assert Image.open(kept).size == (1200, 400)
+
+
 def test_without_scripts_a_form_is_still_sent_at_once(whole):
     lan, laptop, store, playwright, folder, filled, pieces = whole
     (folder / "plain").mkdir()
@@ -406,10 +450,6 @@ def test_without_scripts_a_form_is_still_sent_at_once(whole):
 
 
 def _answer_of_another(session, scene, verdict):
-    from siteapp.checks import services
-    from siteapp.pieces.services import find
-    from tests import factories
-
     piece = find(session, scene.piece.number)
     list_id = session.scalar(select(Entry.id).where(Entry.piece_id == piece.piece_id, Entry.kind == "check_list"))
     services.answer(session, factories.a_writer(session), piece=piece, list_id=list_id, line_key=LINE, verdict=verdict)
@@ -417,10 +457,6 @@ def _answer_of_another(session, scene, verdict):
 
 def _photo(number):
     """A small JPEG, another one for each number."""
-    from io import BytesIO
-
-    from PIL import Image
-
     image = Image.effect_noise((320, 240), 40 + number)
     kept = BytesIO()
     image.convert("RGB").save(kept, "JPEG")
