@@ -196,7 +196,11 @@ function set(record, name, value) {
 }
 
 function guard(form) {
+  const id = form.elements.namedItem("form_id");
+  const memory = `sent ${location.pathname} ${form.id}`;
+  const before = wentBack() && !form.querySelector("[data-problems]") ? remembered(memory) : null;
   let sentAt = 0;
+  if (id && before) id.value = before;
   form.addEventListener("input", () => saving.typing(true));
   form.addEventListener("submit", (event) => {
     if (event.defaultPrevented) return;
@@ -205,6 +209,7 @@ function guard(form) {
     sentAt = pressed;
     const at = form.querySelector("[data-at]");
     if (at) at.value = new Date(pressed).toISOString();
+    if (id) remember(memory, id.value);
     if (!event.submitter) return;
     event.submitter.setAttribute("aria-busy", "true");
     setTimeout(() => event.submitter.removeAttribute("aria-busy"), NERVOUS_MS);

@@ -79,6 +79,13 @@ class Scene:
             query = query.where(CheckAnswer.line_key == line, Entry.piece_id == self.piece_id(session))
             return list(session.scalars(query.order_by(Entry.seq)))
 
+    def sessions(self):
+        """Zones of the finishing sessions begun on the piece, but for the one that it came with."""
+        with self.store.read() as session:
+            query = select(FinishingSession.zone).join(Entry, Entry.id == FinishingSession.entry_id)
+            query = query.where(Entry.piece_id == self.piece_id(session), Entry.id != self.piece.session_id)
+            return list(session.scalars(query.order_by(Entry.seq)))
+
     def piece_id(self, session):
         return session.scalar(
             select(Entry.piece_id)
@@ -433,7 +440,33 @@ def test_a_signature_drawn_while_the_laptop_is_away_is_part_of_the_handover(scen
         ).one()
     assert said == "A. Client (invented)"
     kept = PhotoFolder(scene.store.settings.photos, scene.store.settings.cache).path(drawn)
-    assert Image.open(kept).size == (1200, 400)
+    with Image.open(kept) as image:
+        assert image.size == (1200, 400)
+
+
+def test_going_back_and_sending_again_is_seen_as_a_repeat_or_as_other_words(scene):
+    path = f"/p/{scene.piece.number}/finishing"
+    page = scene.page
+
+    def send(zone):
+        page.wait_for_load_state("networkidle")
+        page.fill("#zone", zone)
+        page.locator('button[form="form"]:visible').click(no_wait_after=True)
+
+    page.goto(ADDRESS + path)
+    for _ in range(2):
+        send("Left edge")
+        page.wait_for_selector("h1:has-text('Left edge')")
+        assert scene.sessions() == ["Left edge"]
+        page.go_back()
+    send("Right edge")
+    expect(page.locator("[data-problems]")).to_contain_text("This form was saved before, with other words.")
+    assert page.input_value("#zone") == "Right edge"
+    page.get_by_role("button", name="Save as something new").click(no_wait_after=True)
+    page.wait_for_selector("h1:has-text('Right edge')")
+    assert scene.sessions() == ["Left edge", "Right edge"]
+    scene.says("All saved on the laptop")
+    assert scene.waiting() == []
 
 
 def test_without_scripts_a_form_is_still_sent_at_once(whole):

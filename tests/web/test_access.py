@@ -89,6 +89,7 @@ FILLED = {
     "px": "320",
     "address": "192.168.4.1",
     "filename": "css/siteapp.css",
+    "version": "000000000000",
 }
 
 

@@ -13,7 +13,7 @@ from playwright.sync_api import Page, sync_playwright
 from werkzeug.serving import make_server
 from wtforms import Form
 
-from siteapp.web import i18n, parts
+from siteapp.web import i18n, parts, waiting
 from siteapp.web.fields import Figure, Lines, Photos, RoomForm, Signature, Tick, Words, typed
 from siteapp.web.security import POLICY
 
@@ -67,6 +67,7 @@ class Site:
         i18n.install(app.jinja_env)
         parts.install(app.jinja_env)
         app.jinja_env.globals.update(csrf_token=lambda: "t", who=lambda: None)
+        app.jinja_env.globals.update(page_data=lambda: "", waiting_words=waiting.words)
         app.add_url_rule("/sign-in", "people.sign_in", lambda: "")
         app.add_url_rule("/", "page", self.page, methods=["GET", "POST"])
         app.after_request(self.guard)
