@@ -44,6 +44,25 @@ class OnSite:
 
 
 @contextmanager
+def served(folder: Path, phones: int) -> Iterator[tuple[Lan, Laptop, Workshop]]:
+    """The networks, and the laptop that serves; no phone is switched on. Raises NoNetwork where the machine refuses."""
+    settings = Settings(data=folder / "data")
+    with network(phones) as lan:
+        settings.data.mkdir(parents=True)
+        migrate.upgrade(settings)
+        store = Store(settings)
+        store.begin_laptop()
+        workshop = fill(store, phones)
+        store.close()
+        laptop = Laptop(lan, settings)
+        try:
+            laptop.start()
+            yield lan, laptop, workshop
+        finally:
+            laptop.stop()
+
+
+@contextmanager
 def on_site(
     folder: Path, phones: int = len(PHONES), wrong_clocks_ms: Mapping[int, int] | None = None
 ) -> Iterator[OnSite]:
@@ -51,15 +70,8 @@ def on_site(
 
     `wrong_clocks_ms` says by how much the clocks of some phones are ahead. Raises NoNetwork where the machine refuses.
     """
-    settings = Settings(data=folder / "data")
-    with network(phones) as lan, sync_playwright() as playwright:
-        settings.data.mkdir(parents=True)
-        migrate.upgrade(settings)
-        store = Store(settings)
-        store.begin_laptop()
-        workshop = fill(store, phones)
-        store.close()
-        laptop, ledger = Laptop(lan, settings), Ledger()
+    with served(folder, phones) as (lan, laptop, workshop), sync_playwright() as playwright:
+        ledger = Ledger()
         hands = []
         for number in range(phones):
             phone = Phone(lan, number, playwright, folder / f"phone-{number}")
@@ -67,11 +79,9 @@ def on_site(
             if wrong_clocks_ms and number in wrong_clocks_ms:
                 phone.scripts.append(WRONG_CLOCK % (wrong_clocks_ms[number], wrong_clocks_ms[number]))
         try:
-            laptop.start()
             for one in hands:
                 one.start()
             yield OnSite(folder, lan, laptop, workshop, ledger, tuple(hands))
         finally:
             for one in hands:
                 one.phone.stop()
-            laptop.stop()

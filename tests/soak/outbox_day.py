@@ -6,12 +6,10 @@ one whether it is on the laptop once, whole, and under the right name.
 
 from __future__ import annotations
 
-import io
 import random
 import time
 from typing import TYPE_CHECKING, Any
 
-from PIL import Image
 from playwright.sync_api import Error
 
 from tests.soak import ledger as ledgers
@@ -20,6 +18,7 @@ from tests.soak.hands import CannotNow, Task
 from tests.soak.onsite import on_site
 from tests.soak.report import Plan, Result
 from tests.soak.trouble import Trouble
+from tests.support.own_photos import photo_of_its_own
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -74,7 +73,6 @@ class Day:
         self.progress = progress
         self.result = Result(plan, cuts=self.trouble.counts)
         self.marks = 0
-        self.photos = 0
         self.end = time.monotonic() + plan.longest_s
 
     def whole(self) -> None:
@@ -177,15 +175,9 @@ class Day:
         return done()
 
     def _photo(self, mark: str) -> Path:
-        """A photo of its own, of 0.1 to 3 MB, as a file."""
-        self.photos += 1
-        rng = random.Random(mark)
-        side = rng.choice((360, 640, 1000, 1600))
-        grain = Image.frombytes("L", (side, side), rng.randbytes(side * side)).convert("RGB")
-        out = io.BytesIO()
-        grain.save(out, "JPEG", quality=rng.randint(80, 92))
+        """A photo of its own, as a file."""
         path = self.folder / f"{mark}.jpg"
-        path.write_bytes(out.getvalue())
+        path.write_bytes(photo_of_its_own(mark))
         return path
 
     # The evening
