@@ -16,7 +16,8 @@ from tests.support.lan import ADDRESS, NEEDED, NoNetwork
 if TYPE_CHECKING:
     from tests.support.phone import Phone
 
-ASK = "fetch('/health', {cache: 'no-store', signal: AbortSignal.timeout(1500)}).then((a) => a.status, (e) => e.name)"
+ASK = "fetch('/health', {cache: 'no-store', signal: AbortSignal.timeout(20000)}).then((a) => a.status, (e) => e.name)"
+ASK_BRIEFLY = ASK.replace("20000", "1500")
 POST = "fetch('/sign-in', {method: 'POST', body: 'x'}).then((answer) => answer.status, (error) => error.name)"
 ABSENT, CUT_OFF, NO_ANSWER = "undefined", "TypeError", "TimeoutError"
 
@@ -56,7 +57,7 @@ def test_a_killed_laptop_refuses_and_serves_the_same_data_when_it_is_started_aga
 
 def test_a_laptop_asleep_does_not_answer_until_it_wakes(site, phone):
     site.laptop.sleep()
-    assert phone.page.evaluate(ASK) == NO_ANSWER
+    assert phone.page.evaluate(ASK_BRIEFLY) == NO_ANSWER
     site.laptop.wake()
     assert phone.page.evaluate(ASK) == 200
 
@@ -68,10 +69,9 @@ def test_a_phone_without_network_knows_at_once_and_one_out_of_reach_does_not(pho
     assert phone.page.evaluate(ASK) == 200
     phone.in_reach(yes=False)
     assert phone.page.evaluate("navigator.onLine") is True
-    assert phone.page.evaluate(ASK) == NO_ANSWER
+    assert phone.page.evaluate(ASK_BRIEFLY) == NO_ANSWER
     phone.in_reach(yes=True)
-    assert phone.page.evaluate(ASK) in {200, NO_ANSWER}  # TCP tries again after pauses of its own
-    phone.page.reload()
+    # TCP tries again after pauses of its own, so not at once.
     assert phone.page.evaluate(ASK) == 200
 
 

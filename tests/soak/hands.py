@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 SPY = Path(__file__).with_name("spy.js").read_text()
 HOLD_MS = 1000
+COATS_A_PHONE = 49
 # What waits in the phone's store, without the bytes of photos.
 WAITING = """() => new Promise((resolve, reject) => {
   const asked = indexedDB.open("siteapp");
@@ -80,7 +81,8 @@ class Hands:
         self.holder = holder
         self.ledger = ledger
         self.tasks: dict[str, Task] = {}
-        self.coats = 0
+        # Coats are numbered, and no number is given twice on a piece that several phones work on.
+        self.coats = phone.number * COATS_A_PHONE
         phone.scripts.append(SPY)
 
     def start(self) -> None:

@@ -73,7 +73,7 @@ class Found:
     by_id: str | None
     recorded_at: datetime
     photos: set[str]
-    instead_of: set[str | None] = field(default_factory=set)  # whose entries it takes the place of
+    instead_of: set[str] = field(default_factory=set)  # entries that it takes the place of
 
 
 class Ledger:
@@ -165,9 +165,8 @@ def on_the_laptop(settings: Settings) -> dict[str, list[Found]]:
     return found
 
 
-def _corrected(session: Session, entry_id: str) -> set[str | None]:
-    before = select(Entry.by_id).join(EntryCorrects, EntryCorrects.corrects_id == Entry.id)
-    return set(session.scalars(before.where(EntryCorrects.entry_id == entry_id)))
+def _corrected(session: Session, entry_id: str) -> set[str]:
+    return set(session.scalars(select(EntryCorrects.corrects_id).where(EntryCorrects.entry_id == entry_id)))
 
 
 def faults(ledger: Ledger, settings: Settings) -> list[str]:
@@ -184,13 +183,19 @@ def faults(ledger: Ledger, settings: Settings) -> list[str]:
         for row in rows:
             if row.by_id != one.person_id:
                 wrong.append(f"{one.mark} ({one.kind}) is there as by {row.by_id}, and was entered by {one.person_id}")
-            if one.refused and not (one.refused.startswith("409") and row.instead_of - {one.person_id}):
+            if one.refused and not _somebody_elses(one, row, ledger, found):
                 wrong.append(f"{one.mark} ({one.kind}) needed a look through nobody's doing: {one.refused}")
             wrong += [f"{one.mark}: photo {sha} is not with it" for sha in one.photos if sha not in row.photos]
             wrong += [f"{one.mark}: photo {sha} has other bytes" for sha in one.photos if not _same(folder, sha, one)]
     wrong += [f"{mark} was never entered" for mark in found if mark not in ledger.entered]
     wrong += ledger.untruths(found)
     return wrong + [f"check: {finding}" for finding in check.run(settings).findings]
+
+
+def _somebody_elses(one: Entered, row: Found, ledger: Ledger, found: dict[str, list[Found]]) -> bool:
+    """Whether it takes the place of something that another person or another phone said."""
+    others = [ledger.entered[mark] for mark, rows in found.items() if any(it.entry_id in row.instead_of for it in rows)]
+    return any((other.phone, other.person_id) != (one.phone, one.person_id) for other in others)
 
 
 def _same(folder: PhotoFolder, sha: str, one: Entered) -> bool:

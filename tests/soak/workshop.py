@@ -11,6 +11,8 @@ from siteapp.people.services import add_person
 from tests import factories
 
 if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
     from siteapp.store.db import Store
 
 PASSPHRASE = "four quiet words here"
@@ -56,7 +58,7 @@ class PieceOnSite:
 
 @dataclass(frozen=True)
 class Workshop:
-    """Who is there, and which pieces each phone works on."""
+    """Who is there, and which pieces each phone works on: some of its own, and the last, on which all do."""
 
     fitters: tuple[Fitter, ...]
     pieces: tuple[tuple[PieceOnSite, ...], ...]
@@ -71,17 +73,13 @@ def fill(store: Store, phones: int) -> Workshop:
             person_id = add_person(session, writer, name=name, role="fitter", passphrase=PASSPHRASE)
             fitters.append(Fitter(name, person_id))
         job_id = factories.a_job(session)
-        pieces = []
-        for _ in range(phones):
-            of_phone = []
-            for _ in range(PIECES_A_PHONE):
-                piece = factories.a_piece(session, job_id=job_id)
-                arriving = factories.a_writer(session)
-                record_arrival(
-                    session, arriving, piece=piece, found="not looked at yet", indicators=None, note=None, photos=[]
-                )
-                begun = factories.a_writer(session)
-                session_id = start_session(session, begun, piece=piece, zone="left wing", purpose=None)
-                of_phone.append(PieceOnSite(piece.number, session_id))
-            pieces.append(tuple(of_phone))
-    return Workshop(tuple(fitters), tuple(pieces))
+        own = [[_on_site(session, job_id) for _ in range(PIECES_A_PHONE)] for _ in range(phones)]
+        shared = _on_site(session, job_id)
+    return Workshop(tuple(fitters), tuple((*of_phone, shared) for of_phone in own))
+
+
+def _on_site(session: Session, job_id: str) -> PieceOnSite:
+    piece = factories.a_piece(session, job_id=job_id)
+    arriving, begun = factories.a_writer(session), factories.a_writer(session)
+    record_arrival(session, arriving, piece=piece, found="not looked at yet", indicators=None, note=None, photos=[])
+    return PieceOnSite(piece.number, start_session(session, begun, piece=piece, zone="left wing", purpose=None))

@@ -32,7 +32,13 @@ FLAGS = (
 SCREEN = {"width": 390, "height": 780}
 PATIENCE_MS = 15_000
 # What the network does is told to the console as well, and is what is being tested; and what plain http cannot have.
-EXPECTED = ("net::ERR", "status of", "Cross-Origin-Opener-Policy", "Clear-Site-Data")
+EXPECTED = (
+    "net::ERR",
+    "status of",
+    "Failed to fetch dynamically imported module",
+    "Cross-Origin-Opener-Policy",
+    "Clear-Site-Data",
+)
 
 
 class Phone:
