@@ -37,7 +37,8 @@ export function shown(form, submitter) {
     const group = element.closest("fieldset");
     const legend = group && group.querySelector("legend") ? words(group.querySelector("legend")) : "";
     if (element.type === "radio" || element.type === "checkbox") lines.push([legend || label, label]);
-    else if (element.value.trim()) lines.push([label, element.selectedOptions ? words(element.selectedOptions[0]) : element.value]);
+    else if (element.options && element.value) lines.push([label, words(element.selectedOptions[0])]);
+    else if (element.value.trim()) lines.push([label, element.value]);
   }
   if (submitter && submitter.name) lines.push([say("pressed"), words(submitter)]);
   return lines;
@@ -67,8 +68,10 @@ async function put(form) {
       fields.push([element.name, element.value, true]);
     }
   }
-  // No room for a draft is no news: the form itself is still on the page.
-  if (!form.inert) await kept.putDraft({ key: key(form), made: Date.now(), fields, files }).catch(() => {});
+  if (form.inert) return;
+  // Made empty again, it is no draft. No room for one is no news: the form itself is still on the page.
+  if (![...form.elements].some(touched)) await kept.removeDraft(key(form)).catch(() => {});
+  else await kept.putDraft({ key: key(form), made: Date.now(), fields, files }).catch(() => {});
 }
 
 async function bringBack(form) {
@@ -96,14 +99,24 @@ async function bringBack(form) {
     location.reload();
   });
   form.before(note);
-  for (const box of form.querySelectorAll("details")) box.open ||= named(box, null).some((element) => element.value && element.type !== "hidden");
+  for (const box of form.querySelectorAll("details")) {
+    box.open ||= [...box.querySelectorAll("input, textarea, select")].some(touched);
+  }
   form.dispatchEvent(new Event("draft", { bubbles: true }));
   return true;
 }
 
+// Whether a field says something else than it did when the page came.
+function touched(element) {
+  if (!element.name || element.type === "hidden") return false;
+  if (element.type === "file") return element.files.length > 0;
+  if (["checkbox", "radio"].includes(element.type)) return element.checked !== element.defaultChecked;
+  if (element.options) return element.selectedIndex !== Math.max(0, [...element.options].findIndex((one) => one.defaultSelected));
+  return "defaultValue" in element && element.value !== element.defaultValue;
+}
+
 function named(within, name) {
-  const all = [...(within.elements || within.querySelectorAll("textarea, input:not([type=checkbox])"))];
-  return name === null ? all : all.filter((element) => element.name === name && element.type !== "file");
+  return [...within.elements].filter((element) => element.name === name && element.type !== "file");
 }
 
 // Lines that were added to a list have names beyond those of the page.

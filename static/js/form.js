@@ -71,14 +71,10 @@ class Kept {
     const more = { draft: drafts.key(this.form), instead: this.problems() ? looking(record.action) : null };
     drafts.stop(this.form);
     this.id = record.id;
-    let onDisk;
-    try {
-      onDisk = await outbox.keep(record, photos, more);
-    } catch {
-      // That id still waits here with other words: these are something new.
-      this.id = named(record, outbox.newId());
-      onDisk = await outbox.keep(record, photos, more);
-    }
+    const there = (await outbox.all()).find((one) => one.id === record.id);
+    // That id still waits here: with these very words, or with others, so that these are something new.
+    if (there && !same(there, record)) this.id = named(record, outbox.newId());
+    const onDisk = there && same(there, record) ? true : await outbox.keep(record, photos, more);
     this.dirty = false;
     remember(this.memory, record.id);
     saving.typing(watched.some((one) => one.dirty));
@@ -86,20 +82,26 @@ class Kept {
     setTimeout(() => this.id === record.id && this.note(words, null), NOTE_AFTER_MS);
   }
 
-  sent({ record, location: where }) {
+  async sent({ record, location: where }) {
     if (record.id !== this.id) return;
     this.id = null;
-    if (document.querySelector("dialog[open]") || watched.some((one) => one !== this && (one.dirty || one.id))) this.note(say("savedNow"), where);
-    else show(where);
+    // Left only for a laptop that still answers: a page that did not come could not be filled in at all.
+    if (!this.elsewhere() && (await outbox.hello()) && !this.elsewhere()) show(where);
+    else this.note(say("savedNow"), where);
   }
 
   // The laptop's own page says best what is wrong, with all that was typed in its place.
   refused({ record, status }) {
     if (record.id !== this.id) return;
     this.id = null;
-    const busy = watched.some((one) => one !== this && (one.dirty || one.id));
-    if (!busy && (status === 409 || status === 422) && record.photos.every((photo) => photo.sha)) look(record);
-    else this.note(record.message || say(`status${status}`));
+    const whole = record.photos.every((photo) => photo.sha);
+    if (!this.elsewhere() && (status === 409 || status === 422) && whole) look(record);
+    else this.note(record.message || say(`status${status}`), null);
+  }
+
+  // Whether the person is at something else on this page, from which they should not be taken.
+  elsewhere() {
+    return document.querySelector("dialog[open]") || watched.some((one) => one !== this && (one.dirty || one.id));
   }
 
   cameBack() {
@@ -176,7 +178,7 @@ async function described(form, submitter) {
     state: "waiting",
     message: "",
     fields,
-    photos: photos.map(({ key, field, name, type, bytes }) => ({ key, field, name, type, size: bytes.byteLength, sha: null })),
+    photos: photos.map(({ bytes, ...photo }) => ({ ...photo, size: bytes.byteLength, sha: null })),
   };
   // A drawing made anew takes the place of the one that the laptop has.
   for (const input of form.querySelectorAll("[data-signature] input[type=file]")) {
@@ -193,6 +195,13 @@ function named(record, id) {
 
 function set(record, name, value) {
   record.fields = [...record.fields.filter(([other]) => other !== name), [name, value]];
+}
+
+// Whether two records say the same, whenever they were made.
+function same(one, other) {
+  const words = (record) => record.fields.filter(([name]) => name !== "at" && name !== "form_id");
+  const files = (record) => record.photos.map(({ field, name, size }) => [field, name, size]);
+  return JSON.stringify([words(one), files(one)]) === JSON.stringify([words(other), files(other)]);
 }
 
 function guard(form) {

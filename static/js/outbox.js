@@ -39,8 +39,7 @@ export async function keep(record, photos, more) {
   let onDisk = true;
   try {
     await kept.add(record, photos, more);
-  } catch (error) {
-    if (error.name === "ConstraintError") throw error;
+  } catch {
     onDisk = false;
     memory.set(record.id, { record: { ...record, turn: Number.MAX_SAFE_INTEGER, memory: true }, photos });
   }

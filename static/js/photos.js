@@ -44,7 +44,8 @@ function watch(box, input) {
 
   input.addEventListener("change", () => {
     const fresh = [...input.files];
-    const same = (one) => chosen.some((two) => one.name === two.name && one.size === two.size && one.lastModified === two.lastModified);
+    const face = (file) => `${file.name} ${file.size} ${file.lastModified}`;
+    const same = (one) => chosen.some((two) => face(one) === face(two));
     chosen = input.multiple ? [...chosen, ...fresh.filter((file) => !same(file))] : fresh;
     put();
   });

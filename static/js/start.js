@@ -1,4 +1,4 @@
-// Starts each helper where the page has use for it: a page works without any of them, and one that fails stops no other.
+// Starts each helper where the page has use for it. A page works without any of them, and one that fails stops no other.
 const PAUSES_MS = [1000, 2000, 5000, 10000, 20000, 30000];
 const HELPERS = {
   form: "[data-saving]",

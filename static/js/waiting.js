@@ -69,7 +69,8 @@ export class List {
     details.dataset.id = record.id;
     item.dataset.state = record.state;
     item.querySelector("[data-title]").textContent = record.title;
-    item.querySelector("[data-made]").textContent = `${new Date(record.made).toLocaleDateString()} ${clockTime(record.made)}`;
+    const day = new Date(record.made).toLocaleDateString();
+    item.querySelector("[data-made]").textContent = `${day} ${clockTime(record.made)}`;
     item.querySelector("[data-why]").textContent = why(record);
     const facts = record.shown.map(([label, value]) => {
       const line = copy("waiting-fact");

@@ -165,7 +165,7 @@ def test_a_fitter_on_a_phone_sees_the_way_to_the_card_and_nobodys_numbers(lan, p
     report(phone, waiting="2", look="0")
     main = text(phone.get("/")).split("<main")[1].split("</main>")[0]
     assert 'href="/phones"' in main
-    assert "waiting" not in main
+    assert " waiting" not in main
 
 
 def test_a_maker_sees_on_any_device_which_phones_have_something_waiting(lan, maker, phone):

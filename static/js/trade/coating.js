@@ -25,7 +25,8 @@ export function catalyst(resinG, percent, densityGMl) {
 }
 
 export function intervalHours(table, surfaceC) {
-  const rows = table.map(([rowC, hours]) => [surface(rowC), within(hours, 0, 8760, true)]).sort(([one], [two]) => one - two);
+  const rows = table.map(([rowC, hours]) => [surface(rowC), within(hours, 0, 8760, true)]);
+  rows.sort(([one], [two]) => one - two);
   if (rows.some(([rowC], at) => at && rowC === rows[at - 1][0])) throw new RangeError();
   within(surfaceC, rows[0]?.[0], rows[rows.length - 1]?.[0]);
   const [lowC, low] = rows.filter(([rowC]) => rowC <= surfaceC).pop();
