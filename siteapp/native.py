@@ -41,6 +41,10 @@ VENV = Need("Python's venv", f"python{sys.version_info.major}.{sys.version_info.
 CHROMIUM = Need("Chromium", "chromium", None)
 POSTGRESQL = Need("PostgreSQL server", "postgresql", "postgresql")
 NETWORKS = Need("iproute2, which makes networks", "iproute2", None)
+# A second engine, the kin of the one on iPhones, and a screen for it.
+WEBKIT = Need("WebKit with its driver", "webkit2gtk-driver", None)
+SCREEN = Need("a screen for WebKit", "xvfb", None)
+FOR_PHONES = {"ip": NETWORKS, "WebKitWebDriver": WEBKIT, "Xvfb": SCREEN}
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 POSTGRES_FOLDERS = ("/usr/lib/postgresql/*/bin", "/opt/homebrew/opt/postgresql*/bin", "/usr/local/opt/postgresql*/bin")
@@ -59,14 +63,16 @@ def missing(*, tests: bool) -> list[Need]:
     # On Debian itself; its relatives have a browser in no package of theirs, so Playwright brings one.
     if tests and os_release().get("ID") == "debian" and chromium_path() is None:
         needs.append(CHROMIUM)
-    if tests and wants_networks(os_release(), root=is_root()):
-        needs.append(NETWORKS)
+    if tests:
+        needs += wanted_for_phones(os_release(), root=is_root())
     return needs
 
 
-def wants_networks(release: dict[str, str], *, root: bool) -> bool:
-    """Whether what makes networks for tests is missing. Only root can use it, so nobody else is asked to install it."""
-    return root and is_debian(release) and shutil.which("ip") is None
+def wanted_for_phones(release: dict[str, str], *, root: bool) -> list[Need]:
+    """What tests with phones in networks of their own still need; only root can make those, so only root is asked."""
+    if not root or not is_debian(release):
+        return []
+    return [need for program, need in FOR_PHONES.items() if shutil.which(program) is None]
 
 
 def is_root() -> bool:

@@ -65,13 +65,14 @@ def test_the_newest_database_server_is_taken_by_number_and_not_by_letter(tmp_pat
         (FEDORA, True, False, False),
     ],
 )
-def test_what_makes_networks_is_asked_for_only_where_tests_could_use_it(
+def test_what_phones_in_networks_need_is_asked_for_only_where_tests_could_use_it(
     text, root, there, wanted, tmp_path, monkeypatch
 ):
-    """The package that has `ip`: Debian's list of files of iproute2."""
+    """The packages that have `ip`, `WebKitWebDriver` and `Xvfb`: Debian's lists of files."""
     if there:
-        (tmp_path / "ip").write_text("#!/bin/sh\n")
-        (tmp_path / "ip").chmod(0o755)
+        for name in ("ip", "WebKitWebDriver", "Xvfb"):
+            (tmp_path / name).write_text("#!/bin/sh\n")
+            (tmp_path / name).chmod(0o755)
     monkeypatch.setenv("PATH", str(tmp_path))
-    assert native.wants_networks(native.parse_os_release(text), root=root) is wanted
-    assert native.NETWORKS.apt == "iproute2"
+    packages = ["iproute2", "webkit2gtk-driver", "xvfb"] if wanted else []
+    assert [need.apt for need in native.wanted_for_phones(native.parse_os_release(text), root=root)] == packages
