@@ -164,7 +164,7 @@ class Hands:
         if self.path != task.path:
             return False
         try:
-            return self._person() == self.holder.person_id and self._form(task).count() == 1
+            return self._person() == self.holder.person_id and self._form(task).get_attribute("id", timeout=1000) != ""
         except Error:
             return False
 

@@ -18,6 +18,7 @@ from tests.soak.hands import CannotNow, Task
 from tests.soak.onsite import on_site
 from tests.soak.report import Plan, Result
 from tests.soak.trouble import Trouble
+from tests.soak.watch import Watch
 from tests.support.own_photos import photo_of_its_own
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ CLOCK_OFF_MS = 47 * 60_000 + 11_000
 KEPT_S = 8
 # The longest pause that a page makes between two tries is 30 s.
 SENT_S = 75
+STUCK_S = 120
 LINES = {
     "wall-as-asked": "",
     "nothing-behind": "",
@@ -48,8 +50,13 @@ def run(plan: Plan, folder: Path, progress: Callable[[int, int, str], None]) -> 
     """One day in a folder of its own. Raises NoNetwork where the machine refuses what it needs."""
     began = time.monotonic()
     with on_site(folder, wrong_clocks_ms={1: CLOCK_OFF_MS}) as site:
-        day = Day(plan, site, progress)
-        day.whole()
+        with Watch(lambda: [hands.phone.shoot() for hands in site.hands], STUCK_S) as watch:
+            day = Day(plan, site, watch, progress)
+            try:
+                day.whole()
+            except Error:
+                watch.beat()  # says so when it was the watch that ended the browsers
+                raise
         said = [line for hands in site.hands for line in hands.phone.said]
     result = day.result
     result.said += said + site.laptop.complaints()
@@ -62,9 +69,10 @@ def run(plan: Plan, folder: Path, progress: Callable[[int, int, str], None]) -> 
 class Day:
     """The day as it goes."""
 
-    def __init__(self, plan: Plan, site: OnSite, progress: Callable[[int, int, str], None]) -> None:
+    def __init__(self, plan: Plan, site: OnSite, watch: Watch, progress: Callable[[int, int, str], None]) -> None:
         self.plan = plan
         self.rng = random.Random(plan.seed)
+        self.watch = watch
         self.workshop = site.workshop
         self.hands = site.hands
         self.ledger = site.ledger
@@ -104,6 +112,7 @@ class Day:
     def cut(self, phone: int) -> None:
         """Something goes wrong now, between two things entered."""
         for _ in range(10):
+            self.watch.beat()
             kind = self.rng.choices(list(troubles.SHARES), list(troubles.SHARES.values()))[0]
             if self.trouble.begin(kind, phone):
                 break
@@ -116,6 +125,7 @@ class Day:
         hands = self.hands[phone]
         kind = self.rng.choices(("check", "arrival", "climate", "coat"), (6, 1, 2, 2))[0]
         for _ in range(6):
+            self.watch.beat()
             task = self._task(hands, kind, photo=photo)
             fair = quiet or (self.trouble.fair(phone) and self.rng.random() < 0.6)
             try:
@@ -171,6 +181,7 @@ class Day:
     def _wait_for(self, done: Callable[[], bool], hands: Hands, seconds: float) -> bool:
         end = time.monotonic() + seconds
         while not done() and time.monotonic() < end:
+            self.watch.beat()
             hands.pause(0.02)
         return done()
 
@@ -187,6 +198,7 @@ class Day:
         self.trouble.clear()
         for hands in self.hands:
             for _ in range(12):
+                self.watch.beat()
                 hands.go("/waiting")
                 waiting = hands.waiting()
                 if not waiting:
@@ -221,12 +233,14 @@ class Day:
         page = hands.phone.page
         entry = page.locator("article.waiting", has=page.locator(f'details[data-id="{record["id"]}"]'))
         open_it = entry.locator("[data-look]")
-        if not open_it.is_visible():
+        try:
+            with page.expect_navigation():
+                open_it.click(timeout=2000)
+        except Error:
+            # What lacks its photos on the laptop is not opened, it is sent once more.
             entry.locator("[data-again]").click()
             hands.pause(2)
             return
-        with page.expect_navigation():
-            open_it.click()
         try:
             hands.press(hands.tasks[record["mark"]])
         except Error as error:

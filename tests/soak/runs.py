@@ -44,6 +44,7 @@ def waiting(options: Options, folder: Path, progress: Progress) -> Came:
     """A day of two phones on a bad network (outbox_day.py)."""
     from tests.soak.outbox_day import run
     from tests.soak.report import Plan
+    from tests.soak.watch import Stuck
     from tests.support.lan import NoNetwork
 
     plan = Plan(options.seed, options.entries, options.photos, options.cuts, QUIET, options.longest_s)
@@ -51,6 +52,8 @@ def waiting(options: Options, folder: Path, progress: Progress) -> Came:
         result = run(plan, folder, progress)
     except NoNetwork as why:
         return Came([f"Cannot tell: this machine makes no networks for us ({why}). Root on Linux can."], sound=False)
+    except Stuck as why:
+        return Came([f"Cannot tell: a browser got stuck ({why})."], sound=False)
     return Came(result.lines(), sound=not result.faults and not result.said and not result.ran_out)
 
 

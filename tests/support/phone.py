@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from playwright.sync_api import Error
 
+from tests.support import chromium as real
 from tests.support.lan import ADDRESS, LAPTOP, PHONES, browser_in
 
 if TYPE_CHECKING:
@@ -20,15 +21,6 @@ if TYPE_CHECKING:
 
     from tests.support.lan import Lan
 
-FLAGS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 SCREEN = {"width": 390, "height": 780}
 PATIENCE_MS = 15_000
 # What the network does is told to the console as well, and is what is being tested; and what plain http cannot have.
@@ -73,7 +65,7 @@ class Phone:
         context = self._playwright.chromium.launch_persistent_context(
             self.folder / "profile",
             executable_path=self._program,
-            args=list(FLAGS),
+            args=list(real.FLAGS),
             headless=True,
             viewport=SCREEN,  # type: ignore[arg-type]
             has_touch=True,
@@ -121,17 +113,22 @@ class Phone:
     def kill_browser(self) -> None:
         """SIGKILL to the browser: what it had not written to its store is gone."""
         context, self._context, self._page = self._context, None, None
-        with contextlib.suppress(ProcessLookupError):
-            os.kill(int((self.folder / "chromium.pid").read_text()), signal.SIGKILL)
+        self.shoot()
         if context is not None:
             with contextlib.suppress(Error):
                 context.close()
+
+    def shoot(self) -> None:
+        """SIGKILL to the browser and no more: what is being asked of it then fails. Any thread may do it."""
+        with contextlib.suppress(ProcessLookupError, FileNotFoundError):
+            os.kill(int((self.folder / "chromium.pid").read_text()), signal.SIGKILL)
 
     def stop(self) -> None:
         """Close the browser."""
         context, self._context, self._page = self._context, None, None
         if context is not None:
-            context.close()
+            with contextlib.suppress(Error):
+                context.close()
 
     def wifi(self, *, on: bool) -> None:
         """The phone's own switch: without it, everything fails at once."""
