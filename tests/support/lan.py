@@ -168,7 +168,7 @@ class Laptop:
         """
         assert self._process is None, "it is serving already"
         environment = {
-            **os.environ,
+            **{name: value for name, value in os.environ.items() if not name.startswith("SITEAPP_")},
             "SITEAPP_DATA": str(self.settings.data),
             "SITEAPP_TRUSTED_HOSTS": LAPTOP,
             "SITEAPP_SQLITE_DRIVER": self.settings.sqlite_driver,
