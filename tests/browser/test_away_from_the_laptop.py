@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import re
-import shutil
 import threading
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 from cheroot.wsgi import Server
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 
 from siteapp.finishing import services
 from siteapp.trade.climate import dew_point_c
 from tests import factories
 from tests.finishing.support import climate, coat
+from tests.support import chromium as real
 from tests.web_support import PASSPHRASE
 
 if TYPE_CHECKING:
@@ -26,26 +26,14 @@ if TYPE_CHECKING:
 
     from siteapp.store.db import Store
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 PHONE = {"width": 360, "height": 740}
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+pytestmark = real.needed
 
 
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+    with real.chromium() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from cheroot.wsgi import Server
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 from sqlalchemy import select
 
 from seed_demo import build
@@ -19,17 +19,9 @@ from siteapp.people.services import all_people
 from siteapp.phones import services as phones
 from siteapp.pieces.models import Piece
 from siteapp.store.models import Entry
+from tests.support import chromium as real
 
-FLAGS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
+pytestmark = real.needed
 PHONE = {"width": 360, "height": 740}
 MOST_BYTES = 60_000
 ROOT = Path(__file__).resolve().parents[2]
@@ -93,10 +85,8 @@ def demo(databases, tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def chromium():
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=FLAGS)
+    with real.chromium() as browser:
         yield browser
-        browser.close()
 
 
 def sign_in(page, address):

@@ -8,18 +8,17 @@ from __future__ import annotations
 
 import math
 import random
-import shutil
 from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from playwright.sync_api import sync_playwright
 
 from siteapp.trade import coating
 from siteapp.trade.climate import Limits, coating_climate, dew_point_c
 from siteapp.trade.errors import TradeError
 from siteapp.web import figures
+from tests.support import chromium as real
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -28,17 +27,7 @@ if TYPE_CHECKING:
 
 OF_CLIMATE = {"dewPointC", "coatingClimate"}
 STATIC = Path(__file__).resolve().parents[2] / "static"
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+pytestmark = real.needed
 
 MANY = 6000
 BAD = [None, math.nan, math.inf, -math.inf, "20", True, "", -1e300, 1e300]
@@ -67,13 +56,11 @@ def page() -> Iterator[Page]:
         else:
             route.fulfill(body="<!doctype html><title>empty</title>", content_type="text/html")
 
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+    with real.chromium() as browser:
         opened = browser.new_page()
         opened.route("**/*", answer)
         opened.goto("http://localhost/")
         yield opened
-        browser.close()
 
 
 def on_the_page(page: Page, name: str, calls: list[Any], file: str = "") -> list[Any]:

@@ -25,9 +25,10 @@ from tests.handover.support import ready
 from tests.soak import workshop
 from tests.soak.hands import WAITING
 from tests.soak.onsite import WRONG_CLOCK
+from tests.support import chromium as real
 from tests.support import databases as kinds
 from tests.support.lan import ADDRESS, Laptop, NoNetwork, browser_in, network
-from tests.support.phone import FLAGS, Phone
+from tests.support.phone import Phone
 
 LINE = "hands-and-aids"
 OTHER_LINE = "offered-up"
@@ -483,7 +484,9 @@ def test_going_back_and_sending_again_is_seen_as_a_repeat_or_as_other_words(scen
 def test_without_scripts_a_form_is_still_sent_at_once(whole):
     lan, laptop, store, playwright, folder, filled, pieces = whole
     (folder / "plain").mkdir()
-    browser = playwright.chromium.launch(executable_path=browser_in(lan.phones[0], folder / "plain"), args=list(FLAGS))
+    browser = playwright.chromium.launch(
+        executable_path=browser_in(lan.phones[0], folder / "plain"), args=list(real.FLAGS)
+    )
     phone = SimpleNamespace(page=browser.new_context(java_script_enabled=False).new_page())
     scene = Scene(lan, laptop, phone, store, filled, next(pieces))
     scene.sign_in(then=scene.piece.checks)

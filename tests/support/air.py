@@ -42,6 +42,8 @@ class Air:
         self.laptop = laptop
         self.weather: dict[str, Weather] = {}
         self.server: asyncio.Server | None = None
+        # The loop itself holds what it runs by weak references only.
+        self.carrying: set[asyncio.Task[None] | None] = set()
 
     def of(self, phone: str) -> Weather:
         """The weather of one phone, by its address."""
@@ -67,11 +69,13 @@ class Air:
             self.server = None
 
     async def _carry(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        self.carrying.add(asyncio.current_task())
         weather = self.of(writer.get_extra_info("peername")[0])
         try:
             up_reader, up_writer = await asyncio.open_connection(*self.laptop)
         except OSError:
             writer.transport.abort()
+            self.carrying.discard(asyncio.current_task())
             return
         link = Link(weather, writer, up_writer)
         both = [asyncio.ensure_future(link.up(reader)), asyncio.ensure_future(link.down(up_reader))]
@@ -86,6 +90,7 @@ class Air:
             await asyncio.gather(*both, return_exceptions=True)
             writer.close()
             up_writer.close()
+            self.carrying.discard(asyncio.current_task())
 
 
 class Cut(Exception):

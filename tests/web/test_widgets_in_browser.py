@@ -2,39 +2,28 @@
 
 from __future__ import annotations
 
-import shutil
 import threading
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 from flask import Flask, render_template_string
-from playwright.sync_api import Page, sync_playwright
 from werkzeug.serving import make_server
 from wtforms import Form
 
 from siteapp.web import i18n, parts, waiting
 from siteapp.web.fields import Figure, Lines, Photos, RoomForm, Signature, Tick, Words, typed
 from siteapp.web.security import POLICY
+from tests.support import chromium as real
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from flask import Response
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, Page
 
 ROOT = Path(__file__).resolve().parents[2]
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium on this machine")
+pytestmark = real.needed
 
 PAGE = """{% extends "base.html" %}{% import "web/widgets.html" as w %}
 {% block main %}<h1>Sheet</h1>{{ w.form_head(form, "/") }}
@@ -106,10 +95,8 @@ def site() -> Iterator[Site]:
 
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+    with real.chromium() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture
