@@ -280,22 +280,6 @@ def test_catalyst_is_the_same_and_refused_outside_the_same_limits(page: Page) ->
     compared(page, "catalystG", short, [on_the_laptop(coating.catalyst_g, *given) for given in short])
 
 
-def test_intervals_are_the_same(page: Page) -> None:
-    draw = Drawn(2415)
-    calls: list[Any] = []
-    for _ in range(MANY):
-        rows = [
-            [draw.step(-5, 45, 5), draw.number(0, 8760, bad=0.005)]
-            for _ in range(draw.random.choice([0, 1, 2, 3, 3, 4]))
-        ]
-        if draw.random.random() < 0.97:
-            rows = list({row[0]: row for row in rows}.values())
-        at_c = [row[0] for row in rows] or [20.0]
-        surface_c = draw.number(min(at_c), max(at_c), bad=0.02)
-        calls.append([rows, draw.random.choice([surface_c, surface_c, draw.random.choice(at_c)])])
-    compared(page, "intervalHours", calls, [on_the_laptop(coating.interval_hours, *given) for given in calls])
-
-
 READABLE = {
     "°C": [
         "20",

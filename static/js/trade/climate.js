@@ -1,6 +1,6 @@
 // siteapp/trade/climate.py once more, for a page whose laptop is away; a test holds them equal.
 // Null is what was not read or is not given.
-import { surface, within } from "./range.js";
+import { within } from "./range.js";
 
 const given = (value) => value !== null && value !== undefined;
 
@@ -16,7 +16,7 @@ export function coatingClimate(read, limits) {
   for (const [error, most] of [[airError, 10], [humidityError, 50], [wallError, 20]]) within(error, 0, most);
   if (given(air)) within(air, -40, 50);
   if (given(humidity)) within(humidity, 0, 100, true);
-  if (given(wall)) surface(wall);
+  if (given(wall)) within(wall, -40, 120);
   const wantedMarginC = Math.max(3, within(limits?.margin_c ?? 3, 0, 30));
   let [dewPointC, marginC, marginLowC] = [null, null, null];
   if (given(air) && given(humidity)) {

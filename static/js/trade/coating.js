@@ -1,5 +1,5 @@
 // siteapp/trade/coating.py once more, for a page whose laptop is away; a test holds them equal.
-import { surface, within } from "./range.js";
+import { within } from "./range.js";
 
 const density = (value) => within(value, 0.1, 10);
 
@@ -22,17 +22,6 @@ export function catalystG(resinG, percent) {
 export function catalyst(resinG, percent, densityGMl) {
   const grams = catalystG(resinG, percent);
   return [grams, grams / density(densityGMl)];
-}
-
-export function intervalHours(table, surfaceC) {
-  const rows = table.map(([rowC, hours]) => [surface(rowC), within(hours, 0, 8760, true)]);
-  rows.sort(([one], [two]) => one - two);
-  if (rows.some(([rowC], at) => at && rowC === rows[at - 1][0])) throw new RangeError();
-  within(surfaceC, rows[0]?.[0], rows[rows.length - 1]?.[0]);
-  const [lowC, low] = rows.filter(([rowC]) => rowC <= surfaceC).pop();
-  const [highC, high] = rows.find(([rowC]) => rowC >= surfaceC);
-  if (lowC === highC) return low;
-  return Math.exp(Math.log(low) + ((surfaceC - lowC) / (highC - lowC)) * (Math.log(high) - Math.log(low)));
 }
 
 function whole(parts) {

@@ -3,5 +3,3 @@ export function within(value, low, high, above = false) {
   if (typeof value === "number" && (above ? low < value : low <= value) && value <= high) return value;
   throw new RangeError();
 }
-
-export const surface = (value) => within(value, -40, 120);
