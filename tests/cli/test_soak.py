@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -11,7 +12,7 @@ from tests.soak.runs import RUNS, Came
 
 
 @pytest.fixture(params=[True, False])
-def trial(request, monkeypatch):
+def trial(request, monkeypatch, tmp_path):
     """A run that ends well or not; gives what it was given."""
     given = {"sound": request.param}
 
@@ -22,6 +23,7 @@ def trial(request, monkeypatch):
         return Came(["3 entries"], sound=request.param)
 
     monkeypatch.setitem(RUNS, "trial", run)
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
     return given
 
 
