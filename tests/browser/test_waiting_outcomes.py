@@ -1,5 +1,6 @@
 """What becomes of a form on a phone when something goes wrong: each case by itself, at a LAN address, plain http."""
 
+import contextlib
 import time
 from contextlib import contextmanager
 from datetime import timedelta
@@ -8,7 +9,7 @@ from types import SimpleNamespace
 
 import pytest
 from PIL import Image
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import Error, expect, sync_playwright
 from sqlalchemy import delete, select
 
 from siteapp.checks import services
@@ -95,6 +96,11 @@ class Scene:
         )
 
     def waiting(self):
+        """What is in the phone's store; asked once more where the page was just being left."""
+        for _ in range(5):
+            with contextlib.suppress(Error):
+                return self.page.evaluate(WAITING)
+            self.page.wait_for_load_state("networkidle")
         return self.page.evaluate(WAITING)
 
     def saved(self, verdicts, line=LINE):
