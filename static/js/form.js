@@ -93,9 +93,9 @@ class Kept {
   // The laptop's own page says best what is wrong, with all that was typed in its place.
   refused({ record, status }) {
     if (record.id !== this.id) return;
-    this.id = null;
     const whole = record.photos.every((photo) => photo.sha);
     if (!this.elsewhere() && (status === 409 || status === 422) && whole) look(record);
+    // It may be put right in the list of what waits, so that this form still wants to know when it is saved.
     else this.note(record.message || say(`status${status}`), null);
   }
 

@@ -108,6 +108,10 @@ class Scene:
         self.says("All saved on the laptop")
         assert self.answers(line) == verdicts
         assert self.waiting() == []
+        # The page leads on by itself, unless its reader is at something else there.
+        left = self.page.locator("form.kept:not(:has(~ .kept-note a:not([hidden])))")
+        expect(left).to_have_count(0, timeout=SOON_MS)
+        self.page.wait_for_load_state("networkidle")
 
 
 @pytest.fixture(scope="module")

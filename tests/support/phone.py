@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 SCREEN = {"width": 390, "height": 780}
 PATIENCE_MS = 15_000
+CLOSING_S = 60
 # What the network does is told to the console as well, and is what is being tested; and what plain http cannot have.
 EXPECTED = (
     "net::ERR",
@@ -46,6 +47,7 @@ class Phone:
         self._program = browser_in(self.space, folder)
         self._context: BrowserContext | None = None
         self._page: Page | None = None
+        self._target = ""
         self.scripts: list[str] = []
         self.said: list[str] = []
 
@@ -88,6 +90,9 @@ class Phone:
         assert self._context is not None
         assert self._page is None
         self._page = self._context.new_page()
+        asked = self._context.new_cdp_session(self._page)
+        self._target = asked.send("Target.getTargetInfo")["targetInfo"]["targetId"]
+        asked.detach()
         self._page.on("console", self._heard)
         self._page.on("pageerror", lambda error: self.said.append(f"{self._page and self._page.url}: {error}"))
         return self._page
@@ -107,8 +112,18 @@ class Phone:
     def close_tab(self) -> None:
         """The tab is gone, as when the system needs its memory: no page is asked about it."""
         page, self._page = self._page, None
-        if page is not None:
-            page.close(run_before_unload=False)
+        if page is None:
+            return
+        assert self._context is not None
+        # Asked for until it is so: Chromium forgets a wish to close that comes while a page makes way for the next.
+        control = self._context.new_cdp_session(self._context.pages[0])
+        end = time.monotonic() + CLOSING_S
+        while not page.is_closed():
+            assert time.monotonic() < end, "the tab does not close"
+            with contextlib.suppress(Error):
+                control.send("Target.closeTarget", {"targetId": self._target})
+            self.pump(0.05)
+        control.detach()
 
     def kill_browser(self) -> None:
         """SIGKILL to the browser: what it had not written to its store is gone."""

@@ -11,7 +11,7 @@ from flask import Flask, render_template_string
 from werkzeug.serving import make_server
 from wtforms import Form
 
-from siteapp.web import i18n, parts, waiting
+from siteapp.web import i18n, parts, still, waiting
 from siteapp.web.fields import Figure, Lines, Photos, RoomForm, Signature, Tick, Words, typed
 from siteapp.web.security import POLICY
 from tests.support import chromium as real
@@ -51,7 +51,8 @@ class Site:
     def __init__(self) -> None:
         self.sent: list[Sheet] = []
         self.drawn = b""
-        app = Flask("siteapp", root_path=str(ROOT / "siteapp"), static_folder=str(ROOT / "static"))
+        app = Flask("siteapp", root_path=str(ROOT / "siteapp"), static_folder=None)
+        still.serve(app, ROOT / "static")
         app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
         i18n.install(app.jinja_env)
         parts.install(app.jinja_env)
