@@ -65,11 +65,14 @@ export function photoBytes(record, key) {
 // What keeps a record from being sent, as things stand: "" for nothing.
 export function hindrance(record) {
   if (record.state === "look") return "look";
-  const session = now.session;
-  if (session && !session.laptops.includes(record.laptop)) return "elsewhere";
-  const person = session ? session.person : page.person || "";
-  if (person && record.person !== person) return "others";
-  return person ? "" : "sign-in";
+  if (now.session && !now.session.laptops.includes(record.laptop)) return "elsewhere";
+  if (person() && record.person !== person()) return "others";
+  return person() ? "" : "sign-in";
+}
+
+// Who is signed in on this phone, as far as the page knows: an id, "" for nobody.
+export function person() {
+  return now.session ? now.session.person : page.person || "";
 }
 
 // Sends now, whatever the pause.

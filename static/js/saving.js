@@ -33,7 +33,7 @@ async function show() {
   const mine = (turn += 1);
   const records = await outbox.all();
   if (mine !== turn) return;
-  const person = outbox.now.session ? outbox.now.session.person : page.person || "";
+  const person = outbox.person();
   const own = records.filter((record) => !person || record.person === person);
   const look = own.filter((record) => record.state === "look").length;
   const waiting = own.length - look;

@@ -5,7 +5,6 @@ import { Damaged, fileOf, takeIn } from "./handing.js";
 import * as outbox from "./outbox.js";
 import { clockTime, say } from "./words.js";
 
-const page = document.documentElement.dataset;
 const CLOCK_OFF_MS = 120000;
 
 export function start() {
@@ -23,7 +22,7 @@ export class List {
 
   async show() {
     const records = await outbox.all();
-    const person = outbox.now.session ? outbox.now.session.person : page.person || "";
+    const person = outbox.person();
     // What is as it was stays as it is, under the finger that is just about to press it.
     const now = JSON.stringify([person, outbox.now.away, records]);
     if (now === this.shown) return;
