@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
 MEGABYTE = 1024 * 1024
 LARGEST_PORT = 65535
+EVERY_ADDRESS = {"0.0.0.0", "::"}  # noqa: S104 - recognised, not bound
 
 
 class SettingError(ValueError):
@@ -35,6 +36,11 @@ class Settings:
     trusted_hosts: tuple[str, ...] = ("127.0.0.1", "localhost", "[::1]")
     max_photo_bytes: int = 30 * MEGABYTE
     demo: bool = False
+
+    @property
+    def on_every_address(self) -> bool:
+        """Whether it serves on whatever addresses this machine has and will have."""
+        return self.host in EVERY_ADDRESS
 
     @property
     def sqlite_file(self) -> Path:

@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from siteapp.phones.services import Said
 
 LOOPBACK = "127.0.0.1"
-ANY = {"0.0.0.0", "::"}  # noqa: S104 - recognised, not bound
 FOR_PHONES = "For phones, start with: --lan"
 NO_NETWORK = (
     "For phones: this laptop is in no network that they could reach. Switch its hotspot on, or join the Wi-Fi that "
@@ -50,14 +49,14 @@ class Places:
         gone = self.tell(found)
         self.server.wsgi_app = app
         self._print_all(found, gone)
-        if self.settings.host in ANY:
+        if self.settings.on_every_address:
             self.watcher = Watcher(self.find, self._changed, found)
             self.watcher.start()
 
     def find(self) -> list[Address]:
         """The addresses that phones can reach at the moment, the likeliest first."""
         host = self.settings.host
-        if host in ANY:
+        if self.settings.on_every_address:
             # A public address is served only by who asked for every address in so many words.
             return addresses.for_phones(self.own(), public=not self.settings.lan)
         return [] if _is_loopback(host) else [Address("", host)]
@@ -72,7 +71,7 @@ class Places:
         security.trust_hosts(self.app, dict.fromkeys((*self.settings.trusted_hosts, self._own_host(), *here)))
         if self.settings.lan:
             self.server.only_at = frozenset((LOOPBACK, *here))
-        if not found and self.settings.host not in ANY:
+        if not found and not self.settings.on_every_address:
             return []  # for this machine only: nothing about phones changes
         program = self.app.extensions[current.EXTENSION]
         return program.store.transact(
@@ -82,7 +81,7 @@ class Places:
         )
 
     def _own_host(self) -> str:
-        return LOOPBACK if self.settings.host in ANY else _bracketed(self.settings.host)
+        return LOOPBACK if self.settings.on_every_address else _bracketed(self.settings.host)
 
     def _changed(self, found: Sequence[Address]) -> None:
         self._print_change(found, self.tell(found))
@@ -92,7 +91,7 @@ class Places:
 
     def _print_all(self, found: Sequence[Address], gone: Sequence[str]) -> None:
         print(f"Open {self._url(self._own_host())}")
-        if self.settings.host not in ANY:
+        if not self.settings.on_every_address:
             print_qr(self._url(self._own_host()))
             if not found:
                 print(FOR_PHONES)

@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from siteapp.phones.services import Sheet
 
 room = Blueprint("phones", __name__)
-ANY = {"0.0.0.0", "::"}  # noqa: S104 - recognised, not bound
 
 
 @dataclass(frozen=True)
@@ -131,7 +130,7 @@ def _places(known: tuple[str, ...] | None = None) -> list[Place]:
 
 def _serves_addresses() -> bool:
     settings = current.program().settings
-    return settings.lan or settings.host in ANY
+    return settings.lan or settings.on_every_address
 
 
 def _host() -> str | None:
