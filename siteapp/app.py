@@ -52,19 +52,44 @@ def create_app(settings: Settings | None = None, *, testing: bool = False) -> Fl
 
 
 def _rooms() -> tuple[Blueprint, ...]:
+    from siteapp.aftercare.views import room as aftercare
     from siteapp.arrival.views import room as arrival
     from siteapp.checks.views import room as checks
+    from siteapp.condition.views import room as condition
+    from siteapp.dispatch.views import room as dispatch
     from siteapp.finishing.views import room as finishing
     from siteapp.handover.views import room as handover
     from siteapp.jobs.views import room as jobs
     from siteapp.journey.views import room as journey
+    from siteapp.marks.views import room as marks
     from siteapp.people.views import room as people
     from siteapp.phones.views import room as phones
     from siteapp.pieces.views import room as pieces
+    from siteapp.snags.views import room as snags
+    from siteapp.visits.views import room as visits
     from siteapp.web.photos import room as photos
     from siteapp.workshop.views import room as workshop
 
-    return people, workshop, phones, jobs, pieces, checks, arrival, finishing, handover, journey, photos, waiting.room
+    return (
+        people,
+        workshop,
+        phones,
+        jobs,
+        visits,
+        pieces,
+        marks,
+        snags,
+        checks,
+        dispatch,
+        arrival,
+        finishing,
+        condition,
+        handover,
+        aftercare,
+        journey,
+        photos,
+        waiting.room,
+    )
 
 
 def _who_is(store: Store) -> Callable[[str, str], current.Who | None]:

@@ -7,15 +7,7 @@ from typing import TYPE_CHECKING
 import hypothesis
 import pytest
 
-import siteapp.arrival.models
-import siteapp.checks.models
-import siteapp.finishing.models
-import siteapp.handover.models
-import siteapp.jobs.models
-import siteapp.people.models
-import siteapp.phones.models
-import siteapp.pieces.models
-import siteapp.store.models  # noqa: F401 - models register their tables when imported
+import siteapp.keeping.tables  # noqa: F401 - models register their tables when imported
 from siteapp.app import create_app
 from siteapp.config import Settings
 from siteapp.people.services import add_person

@@ -1,4 +1,7 @@
-"""Recorded lists and the answers to their lines (entries of kind `check_list` and `check_answer`)."""
+"""Recorded lists, the answers to their lines, releases of hold points.
+
+Entries of kind `check_list`, `check_answer`, `check_taken_back` and `check_release`.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from siteapp.store.base import Base, Body, BodyRow, recorded_args
-from siteapp.store.columns import Digest, Figure, Flag, IdType, Words
+from siteapp.store.columns import Digest, Figure, Flag, Id, IdType, Words
 
 VERDICTS = ("met", "not met", "cannot tell")
 
@@ -19,6 +22,7 @@ class CheckList(Body, Base):
     stage: Mapped[Words]
     name: Mapped[Words]
     file_digest: Mapped[Digest]
+    list_key: Mapped[Words | None]  # which list of its stage; absent in what was recorded before there were several
 
 
 class CheckLine(BodyRow, Base):
@@ -36,6 +40,8 @@ class CheckLine(BodyRow, Base):
     unit: Mapped[Words | None]
     low: Mapped[Figure | None]
     high: Mapped[Figure | None]
+    second: Mapped[Flag | None]  # met only with the name of a second person who saw it
+    calculation: Mapped[Words | None]  # met only by what this calculation came to
 
 
 class CheckAnswer(Body, Base):
@@ -54,3 +60,34 @@ class CheckAnswer(Body, Base):
     unit: Mapped[Words | None]
     instrument: Mapped[Words | None]
     note: Mapped[Words | None]
+    second_name: Mapped[Words | None]
+    second_id: Mapped[Id | None]  # when the second person is one of the crew
+    calculation: Mapped[Words | None]  # name and version of what worked it out
+    inputs: Mapped[Words | None]  # what it was worked out from, and what it came to: canonical JSON (RFC 8785)
+    outcome: Mapped[Words | None]
+    particulars_id: Mapped[Id | None]  # the revision of the particulars that it was worked out from
+
+
+class CheckTakenBack(Body, Base):
+    """An answer that was given by mistake and taken back at once; its line is open again."""
+
+    __tablename__ = "check_taken_back"
+
+    list_id: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"))
+    line_key: Mapped[Words]
+
+
+class CheckRelease(Body, Base):
+    """A maker lets the work go on although a line is not met, or sets a whole list aside, and says why.
+
+    `seen` names the answers that stood then, by entry id: a later one brings the hold point back.
+    """
+
+    __tablename__ = "check_release"
+    __table_args__ = recorded_args(Index(None, "list_id", "line_key"))
+
+    list_id: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"))
+    line_key: Mapped[Words | None]  # absent: the whole list
+    released: Mapped[Flag]  # false where a revision takes the release back
+    reason: Mapped[Words]
+    seen: Mapped[Words]

@@ -1,6 +1,7 @@
-"""Finishing sessions, their climate readings and coats.
+"""Finishing sessions, their climate readings and coats; products and their batches.
 
 Entries of kind `finishing_session`, `climate`, `coat` and `finishing_close`; all but the first name their session.
+Entries of kind `product` and `batch` belong to the workshop and to no job.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from siteapp.store.base import Base, Body, recorded_args
-from siteapp.store.columns import Figure, IdType, Whole, Words
+from siteapp.store.columns import Figure, Flag, Id, IdType, Whole, Words
 
 
 class FinishingSession(Body, Base):
@@ -19,6 +20,7 @@ class FinishingSession(Body, Base):
 
     zone: Mapped[Words]
     purpose: Mapped[Words | None]
+    ventilation: Mapped[Words | None]  # what was done for air, and who was kept out
 
 
 class ClimateReading(Body, Base):
@@ -79,6 +81,8 @@ class Coat(Body, Base):
     # Until the next coat, at the surface's temperature, as the data sheet says. Its check stands with the column, since
     # it came later and SQLite adds no constraint to a table.
     recoat_hours: Mapped[Figure | None] = mapped_column(CheckConstraint("recoat_hours > 0", name="recoat_positive"))
+    product_id: Mapped[Id | None]
+    batch_id: Mapped[Id | None]
 
 
 class FinishingClose(Body, Base):
@@ -90,3 +94,50 @@ class FinishingClose(Body, Base):
     session_id: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"))
     note: Mapped[Words | None]
     client_words: Mapped[Words | None]  # the client's yes, in their words
+    client_name: Mapped[Words | None]
+    client_yes: Mapped[Flag | None]  # whether the client said yes to the surface; absent when nobody asked
+
+
+class Product(Body, Base):
+    """A product as its tin and its data sheet say it. Temperatures °C, humidity %, times h; absent is not known."""
+
+    __tablename__ = "product"
+    __table_args__ = recorded_args(
+        CheckConstraint("recoat_hours > 0", name="recoat_positive"),
+        CheckConstraint("room_again_hours >= 0", name="room_again_not_negative"),
+    )
+
+    product_id: Mapped[Id]
+    name: Mapped[Words]
+    maker: Mapped[Words | None]
+    what: Mapped[Words | None]  # primer, paint, wax, and its generic chemistry
+    sheet: Mapped[Words | None]  # data sheet and its date
+    hazards: Mapped[Words | None]  # as on the tin
+    protection: Mapped[Words | None]  # gloves, mask and filter, as the sheets say
+    ventilation: Mapped[Words | None]
+    room_again_hours: Mapped[Figure | None]  # until the room may be used again
+    recoat_hours: Mapped[Figure | None]
+    air_min_c: Mapped[Figure | None]
+    air_max_c: Mapped[Figure | None]
+    surface_min_c: Mapped[Figure | None]
+    surface_max_c: Mapped[Figure | None]
+    humidity_min: Mapped[Figure | None]
+    humidity_max: Mapped[Figure | None]
+    margin_limit_c: Mapped[Figure | None]
+    touch_up: Mapped[Words | None]  # how it is touched up, and what thins and cleans it
+    keeps_until: Mapped[Words | None]  # how long an opened tin keeps, as the tin says
+    dropped: Mapped[Flag]  # a revision that says it is not used any more
+
+
+class Batch(Body, Base):
+    """One batch of a product, with what its tin says; days are ISO 8601."""
+
+    __tablename__ = "batch"
+    __table_args__ = recorded_args(Index(None, "product_id"))
+
+    batch_id: Mapped[Id]
+    product_id: Mapped[Id]
+    number: Mapped[Words]
+    expires_on: Mapped[Words | None]
+    opened_on: Mapped[Words | None]
+    note: Mapped[Words | None]

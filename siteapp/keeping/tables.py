@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import siteapp.aftercare.models
 import siteapp.arrival.models
 import siteapp.checks.models
+import siteapp.condition.models
+import siteapp.dispatch.models
 import siteapp.finishing.models
 import siteapp.handover.models
 import siteapp.jobs.models
+import siteapp.marks.models
 import siteapp.people.models
 import siteapp.phones.models
 import siteapp.pieces.models
-import siteapp.store.models  # noqa: F401 - models register their tables when imported
+import siteapp.snags.models
+import siteapp.store.models
+import siteapp.visits.models  # noqa: F401 - models register their tables when imported
 from siteapp.store.base import Base, recorded_tables
 from siteapp.store.entries import body_tables
 

@@ -1,15 +1,20 @@
-"""A piece's number, and its particulars by revision (entries of kind `piece` and `particulars`)."""
+"""A piece's number, its particulars by revision, what was agreed (entries of kind `piece`, `particulars`, `agreed`)."""
 
 from __future__ import annotations
 
 from sqlalchemy import CheckConstraint, UniqueConstraint
-from sqlalchemy.orm import Mapped
+from sqlalchemy.orm import Mapped, mapped_column
 
 from siteapp.store.base import Base, Body, BodyRow, recorded_args
-from siteapp.store.columns import Figure, Id, Whole, Words
+from siteapp.store.columns import Figure, Flag, Id, Whole, Words, WordsType
 
 WEIGHED = "weighed"
 ESTIMATED = "estimated"
+# Ways of standing: what carries the piece decides which checks it needs.
+ON_POINTS, ON_RAILS, FREE_STANDING, SUSPENDED = "on points", "on rails", "free-standing", "suspended"
+STANDS = (ON_POINTS, ON_RAILS, FREE_STANDING, SUSPENDED)
+STAGE = "stage"
+CHANGE = "change"
 
 
 class Piece(Body, Base):
@@ -58,6 +63,12 @@ class Particulars(Body, Base):
     care_never: Mapped[Words | None]
     hazards: Mapped[Words | None]  # if cut, drilled or burnt
     who_to_ask: Mapped[Words | None]
+    # These came later; a check that stands with its column is the only one SQLite adds to a table that is there.
+    stands: Mapped[str | None] = mapped_column(
+        WordsType,
+        CheckConstraint("stands IN ('on points', 'on rails', 'free-standing', 'suspended')", name="stands_known"),
+    )
+    near_heat: Mapped[Flag | None]  # a fire, a stove, a radiator or a flue close to it
 
 
 class BuildUpLine(BodyRow, Base):
@@ -86,3 +97,17 @@ class HangingPoint(BodyRow, Base):
     y_mm: Mapped[Figure]
     hole_mm: Mapped[Figure | None]
     note: Mapped[Words | None]
+
+
+class Agreed(Body, Base):
+    """The client's yes to a stage of making or to a change, with its day (ISO 8601) and what shows it."""
+
+    __tablename__ = "agreed"
+    __table_args__ = recorded_args(CheckConstraint("about IN ('stage', 'change')", name="about_known"))
+
+    about: Mapped[Words]
+    what: Mapped[Words]
+    agreed_on: Mapped[Words]
+    agreed_by: Mapped[Words | None]
+    said: Mapped[Words | None]  # their words
+    evidence: Mapped[Words | None]  # a letter, a signed drawing, who heard it

@@ -9,14 +9,22 @@ from siteapp.keeping import check
 from siteapp.store import migrate
 from siteapp.store.models import Entry
 from tests.finishing.test_services import Bench
-from tests.keeping import foreign
 from tests.support import databases as kinds
+from tests.support import earlier
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
+    import pytest
+
     from siteapp.store.db import Store
+    from tests.support.databases import Databases
 
 
-def test_a_coat_of_before_keeps_its_digest_and_its_triggers(database: Store) -> None:
+def test_a_coat_of_before_keeps_its_digest_and_its_triggers(
+    database: Store, databases: Databases, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
+    kind = request.node.callspec.params["database"]
     settings = database.settings
     with database.write() as session:
         bench = Bench(session)
@@ -24,10 +32,8 @@ def test_a_coat_of_before_keeps_its_digest_and_its_triggers(database: Store) -> 
         coat_id = bench.coat()
         digest = session.get_one(Entry, coat_id).body_digest
     database.close()
-    with foreign.connection(settings) as opened:
-        # The table as 0002 made it, with a coat in it.
-        opened.execute("ALTER TABLE coat DROP COLUMN recoat_hours")
-        opened.execute("UPDATE alembic_version SET version_num = '0003'")
+    with databases.fresh(kind, tmp_path / "older", migrated=False) as older:
+        earlier.take_back(settings, older, "0003")  # the table as 0002 made it, with a coat in it
     migrate.upgrade(settings)
     assert check.run(settings).findings == []  # digests worked out anew, triggers looked for
     with kinds.opened(settings) as store:

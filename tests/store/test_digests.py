@@ -22,6 +22,7 @@ from siteapp.store.errors import BadValue
 from siteapp.store.models import Entry, EntryPhoto, Photo
 from tests import factories
 from tests.support import databases as kinds
+from tests.support import earlier
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -187,9 +188,11 @@ def test_the_largest_whole_number_is_the_largest_that_json_carries() -> None:
 
 @pytest.mark.parametrize("kind", kinds.KINDS)
 def test_an_upgrade_leaves_every_digest_as_it_was(databases: Databases, tmp_path: Path, kind: str) -> None:
-    """Real rows written at the oldest schema, carried through every migration there is."""
-    with databases.fresh(kind, tmp_path / "data", migrated=False) as settings:
-        migrate.upgrade(settings, to="0001")
+    """Real rows at the oldest schema, carried through every migration there is."""
+    with (
+        databases.fresh(kind, tmp_path / "data") as settings,
+        databases.fresh(kind, tmp_path / "older", migrated=False) as older,
+    ):
         with kinds.opened(settings) as store:
             with store.write() as session:
                 piece = factories.a_piece(session)
@@ -201,6 +204,7 @@ def test_an_upgrade_leaves_every_digest_as_it_was(databases: Databases, tmp_path
                 entries.append(session, writer, kind="note", bodies=[], corrects=[first.id])
             with store.read() as session:
                 before = {entry.id: (entry.body_digest, entry.digest) for entry in session.scalars(select(Entry))}
+        earlier.take_back(settings, older, "0001")
         migrate.upgrade(settings)
         report = check.run(settings)
         assert [str(one) for one in report.findings] == []

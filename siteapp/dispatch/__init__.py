@@ -1,0 +1,1 @@
+"""The piece before it leaves the workshop: its crate, and how it looked."""

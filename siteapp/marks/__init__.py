@@ -1,0 +1,1 @@
+"""Numbered marks on photos, with a kind of damage and a note."""

@@ -1,0 +1,1 @@
+"""Things to put right before or after handover."""

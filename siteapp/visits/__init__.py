@@ -1,0 +1,1 @@
+"""Who is at the site when, whom to ask there, and what is still to bring."""
