@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Any, TypedDict
 
 from sqlalchemy import inspect, select
 
-from siteapp.pieces.models import BuildUpLine, HangingPoint, Particulars, Piece
+from siteapp.pieces.models import Agreed, BuildUpLine, HangingPoint, Particulars, Piece
 from siteapp.store import entries
+from siteapp.store.errors import StoreError
 from siteapp.store.models import Entry
 from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
 from siteapp.trade import piece_number
+from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -51,6 +53,26 @@ class PieceNow:
     def title(self) -> str:
         """What it is called."""
         return self.particulars.title
+
+
+class AgreedFacts(TypedDict):
+    """What was agreed: `about` is `stage` or `change`, `agreed_on` the day, ISO 8601."""
+
+    about: str
+    what: str
+    agreed_on: str
+    agreed_by: str | None
+    said: str | None
+    evidence: str | None
+
+
+@dataclass(frozen=True)
+class AgreedNow:
+    """Something agreed, as it stands, with the photos of what shows it."""
+
+    entry: Entry
+    said: Agreed
+    photos: tuple[EntryPhoto, ...]
 
 
 def make_piece(session: Session, writer: Writer, *, job_id: str, facts: PieceFacts) -> str:
@@ -131,6 +153,43 @@ def revisions(session: Session, piece: PieceNow) -> list[tuple[Entry, list[tuple
         told.append((entry, changed))
         before = after
     return told[::-1]
+
+
+def agree(
+    session: Session,
+    writer: Writer,
+    *,
+    piece: PieceNow,
+    facts: AgreedFacts,
+    photos: Sequence[PhotoUse] = (),
+    corrects: Sequence[str] = (),
+) -> str:
+    """Keep what was agreed with the client about a piece; returns the entry's id.
+
+    Raises StoreError when `corrects` names something else, Superseded when that was corrected meanwhile.
+    """
+    known = {entry.id for entry, _said in all_bodies(session, Agreed, piece_id=piece.piece_id)} if corrects else set()
+    if not known.issuperset(corrects):
+        raise StoreError(_("What this corrects was not agreed about this piece. Open the page again."))
+    entry = entries.append(
+        session,
+        writer,
+        kind="agreed",
+        job_id=piece.job_id,
+        piece_id=piece.piece_id,
+        bodies=[Agreed(**facts)],
+        photos=photos,
+        corrects=corrects,
+    )
+    return entry.id
+
+
+def agreed_of(session: Session, piece_id: str) -> list[AgreedNow]:
+    """What was agreed about a piece and stands, oldest first by the day on which it was agreed."""
+    found = standing_bodies(session, Agreed, piece_id=piece_id)
+    photos = photos_of(session, [entry.id for entry, _said in found])
+    told = [AgreedNow(entry, said, tuple(photos.get(entry.id, ()))) for entry, said in found]
+    return sorted(told, key=lambda one: (one.said.agreed_on, one.entry.recorded_at, one.entry.id))
 
 
 def _unused_number(session: Session) -> str:
