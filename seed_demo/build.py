@@ -6,7 +6,9 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 from uuid import NAMESPACE_URL, uuid5
 
-from seed_demo import drawing, scenario
+from seed_demo import scenario
+from seed_demo.drawing import light, things
+from seed_demo.drawing import pieces as drawing
 from siteapp.arrival.services import record_arrival
 from siteapp.checks import services as checks
 from siteapp.finishing import services as finishing
@@ -25,6 +27,7 @@ from siteapp.workshop.services import Workshop, set_workshop
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from PIL import Image
     from sqlalchemy.orm import Session
 
     from siteapp.config import Settings
@@ -85,7 +88,7 @@ class _Filling:
         self.jobs[key] = self._run(f"job: {key}", lambda session: make_job(session, writer, scenario.JOBS[key]))
         return self.jobs[key]
 
-    def readied(self, key: str, job_id: str, facts: dict[str, Any], front: bytes, back: bytes) -> None:
+    def readied(self, key: str, job_id: str, facts: dict[str, Any], front: Image.Image, back: Image.Image) -> None:
         writer = self._writer(f"piece {key}", "maker")
         photos = [
             PhotoUse(self._photo(front), "piece", "the piece from the front"),
@@ -127,7 +130,7 @@ class _Filling:
     def _arrive(self, key: str, seed: int) -> None:
         writer = self._writer(f"arrival {key}", "fitter", hours=3)
         photos = [
-            PhotoUse(self._photo(drawing.crate(seed)), "crate", "the crate off the van, indicators not tripped"),
+            PhotoUse(self._photo(things.crate(seed)), "crate", "the crate off the van, indicators not tripped"),
             PhotoUse(
                 self._photo(drawing.relief(seed + 1, 3 if seed < 30 else 1)), "front", "unwrapped, from the front"
             ),
@@ -143,7 +146,7 @@ class _Filling:
     def _answer(self, key: str, line_key: str, facts: dict[str, Any]) -> None:
         writer = self._writer(f"answer {key} {line_key}", "fitter", hours=0.2)
         photos = (
-            [PhotoUse(self._photo(drawing.meter(len(line_key), facts["meter"])), "answer")] if "meter" in facts else []
+            [PhotoUse(self._photo(things.meter(len(line_key), facts["meter"])), "answer")] if "meter" in facts else []
         )
         said = {name: value for name, value in facts.items() if name != "meter"}
 
@@ -167,7 +170,7 @@ class _Filling:
         )
         for number, (climate, digits, coat) in enumerate(scenario.COATS):
             reading = self._writer(f"climate {number}", "maker", hours=0.3)
-            shown = [PhotoUse(self._photo(drawing.meter(50 + number, digits)), "meter", "the meter at the wall")]
+            shown = [PhotoUse(self._photo(things.meter(50 + number, digits)), "meter", "the meter at the wall")]
             self._run(
                 "climate",
                 lambda session, reading=reading, climate=climate, shown=shown: finishing.record_climate(
@@ -198,7 +201,8 @@ class _Filling:
     def _piece(self, session: Session, key: str) -> PieceNow:
         return pieces.find(session, self.numbers[key])  # type: ignore[return-value]
 
-    def _photo(self, data: bytes) -> str:
+    def _photo(self, drawn: Image.Image) -> str:
+        data = light.jpeg(drawn)
         facts = inspect(data)
         sha = self.photos.put(data)
 

@@ -138,7 +138,8 @@ OVERMANTEL: dict[str, Any] = {
 
 ARRIVAL: dict[str, Any] = {
     "found": "nothing found",
-    "indicators": "not tripped",
+    "shock": "not tripped",
+    "tilt": "not tripped",
     "note": "Carried in by three through the goods lift; two hours in the room before it was opened.",
 }
 FIRST_ANSWERS: list[tuple[str, dict[str, Any]]] = [

@@ -1,0 +1,1 @@
+"""Photos of the demo, drawn by code: pieces, their backs and details, crates, meters, tins."""
