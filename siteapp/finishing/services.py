@@ -7,8 +7,12 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, TypedDict
 
 from siteapp.finishing import climate
+from siteapp.finishing.again import piece_room_again, room_again
 from siteapp.finishing.models import ClimateReading, Coat, FinishingClose, FinishingSession
-from siteapp.finishing.state import believed, for_coat, same, session_state, sessions, wait_under
+from siteapp.finishing.names import same
+from siteapp.finishing.products import batches, products
+from siteapp.finishing.search import pieces_with
+from siteapp.finishing.state import believed, for_coat, session_state, sessions, wait_under
 from siteapp.store import entries
 from siteapp.store.errors import StoreError
 from siteapp.web.figures import written
@@ -27,7 +31,19 @@ if TYPE_CHECKING:
     from siteapp.store.base import Base
     from siteapp.store.entries import PhotoUse, Writer
 
-__all__ = ["apply_coat", "close_session", "record_climate", "session_state", "sessions", "start_session"]
+__all__ = [
+    "apply_coat",
+    "batches",
+    "close_session",
+    "piece_room_again",
+    "pieces_with",
+    "products",
+    "record_climate",
+    "room_again",
+    "session_state",
+    "sessions",
+    "start_session",
+]
 
 
 class CoatFacts(TypedDict):

@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from sqlalchemy import select
 
-from siteapp.finishing.models import ClimateReading, Coat, FinishingClose, FinishingSession
-from siteapp.store.models import EntryCorrects
+from siteapp.finishing.models import ClimateReading, Coat, FinishingClose, FinishingSession, Product
+from siteapp.finishing.names import same
+from siteapp.store.entries import standing
+from siteapp.store.models import Entry, EntryCorrects
 from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable
+    from collections.abc import Collection, Iterable, Mapping
 
     from sqlalchemy.orm import Session
 
     from siteapp.store.base import Body
-    from siteapp.store.models import Entry, EntryPhoto
+    from siteapp.store.models import EntryPhoto
 
 # Ours, no source: in four hours a morning becomes a noon. A data sheet that asks for more readings overrules it.
 FRESH_HOURS = 4
@@ -52,6 +54,15 @@ class Told(Generic[B]):
         return believed(self.first.at, self.first.recorded_at)
 
 
+@dataclass(frozen=True)
+class Revision:
+    """One revision of a product, and whether it stands."""
+
+    entry: Entry
+    said: Product
+    stands: bool
+
+
 AnyTold = Told[ClimateReading] | Told[Coat] | Told[FinishingClose]
 
 
@@ -64,6 +75,7 @@ class SessionState:
     coats: tuple[Told[Coat], ...]
     closes: tuple[Told[FinishingClose], ...]
     corrected: tuple[AnyTold, ...]
+    products: Mapping[str, tuple[Revision, ...]] = field(default_factory=dict)  # of its coats, by id, oldest first
 
     @property
     def session_id(self) -> str:
@@ -121,8 +133,11 @@ def sessions(session: Session, piece_id: str) -> tuple[SessionState, ...]:
     climates = _told(session, ClimateReading, piece_id)
     coats = _told(session, Coat, piece_id)
     closes = _told(session, FinishingClose, piece_id)
+    products = _products(session, coats)
     return tuple(
-        _state(begun, climates, coats, closes) for begun in _told(session, FinishingSession, piece_id) if begun.stands
+        replace(_state(begun, climates, coats, closes), products=products)
+        for begun in _told(session, FinishingSession, piece_id)
+        if begun.stands
     )
 
 
@@ -200,11 +215,6 @@ def early_for(state: SessionState, told: Told[Coat]) -> Wait | None:
     return wait if wait and told.at < wait.until else None
 
 
-def same(one: str, other: str) -> bool:
-    """Whether two typed names mean the same thing: case and spaces do not matter."""
-    return " ".join(one.casefold().split()) == " ".join(other.casefold().split())
-
-
 def _told(session: Session, body: type[B], piece_id: str) -> list[Told[B]]:
     everything = all_bodies(session, body, piece_id=piece_id)
     heads = {entry.id: entry for entry, _said in everything}
@@ -216,6 +226,19 @@ def _told(session: Session, body: type[B], piece_id: str) -> list[Told[B]]:
         for entry, said in everything
     ]
     return sorted(told, key=lambda one: (one.first.recorded_at, one.entry.recorded_at))
+
+
+def _products(session: Session, coats: Iterable[Told[Coat]]) -> dict[str, tuple[Revision, ...]]:
+    wanted = {one.said.product_id for one in coats if one.said.product_id}
+    if not wanted:
+        return {}
+    query = select(Entry, Product, standing()).join(Product, Product.entry_id == Entry.id)
+    found: dict[str, tuple[Revision, ...]] = {}
+    for entry, said, stands in session.execute(
+        query.where(Product.product_id.in_(wanted)).order_by(Entry.recorded_at, Entry.id)
+    ):
+        found[said.product_id] = (*found.get(said.product_id, ()), Revision(entry, said, bool(stands)))
+    return found
 
 
 def _firsts(session: Session, heads: dict[str, Entry]) -> dict[str, Entry]:
