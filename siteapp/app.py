@@ -64,6 +64,7 @@ def _rooms() -> tuple[Blueprint, ...]:
     from siteapp.marks.views import room as marks
     from siteapp.people.views import room as people
     from siteapp.phones.views import room as phones
+    from siteapp.pieces.agreed import room as agreed
     from siteapp.pieces.views import room as pieces
     from siteapp.snags.views import room as snags
     from siteapp.visits.views import room as visits
@@ -77,6 +78,7 @@ def _rooms() -> tuple[Blueprint, ...]:
         jobs,
         visits,
         pieces,
+        agreed,
         marks,
         snags,
         checks,

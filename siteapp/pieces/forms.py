@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
 from wtforms import Form
 
-from siteapp.pieces.models import ESTIMATED, WEIGHED
-from siteapp.web.fields import Choice, Figure, Lines, Photos, RoomForm, Whole, Words
+from siteapp.pieces.models import (
+    CHANGE,
+    ESTIMATED,
+    FREE_STANDING,
+    ON_POINTS,
+    ON_RAILS,
+    STAGE,
+    SUSPENDED,
+    WEIGHED,
+)
+from siteapp.web.fields import Choice, Day, Figure, Lines, Photos, RoomForm, Whole, Words
 from siteapp.web.i18n import _, _l
+
+if TYPE_CHECKING:
+    from siteapp.pieces.services import AgreedNow, PieceNow
 
 LONGEST_MM = 20_000
 HEAVIEST_KG = 5_000
@@ -36,7 +51,10 @@ FIELDS = (
     "care_never",
     "hazards",
     "who_to_ask",
+    "stands",
+    "near_heat",
 )
+YES, NO = "yes", "no"
 
 
 class BuildUpRow(Form):
@@ -103,6 +121,17 @@ class PieceForm(RoomForm):
         high=20,
         hint=_l("As the maker decided; not worked out here."),
     )
+    stands = Choice(
+        _l("How it is carried"),
+        hint=_l("What carries it decides which checks it needs."),
+        choices=[
+            ("", _l("Not known")),
+            (ON_POINTS, _l("On points: hung from hanging points on anchors in a wall")),
+            (ON_RAILS, _l("On rails: hooked onto a rail or battens that carry it along their length")),
+            (FREE_STANDING, _l("Free-standing: on the floor or a plinth, held against tipping if at all")),
+            (SUSPENDED, _l("Suspended: hung from above on wires, rods or chains")),
+        ],
+    )
     way_up = Words(_l("Which way up"), longest=300)
     hanging_points = Lines(
         HangingPointRow,
@@ -123,6 +152,11 @@ class PieceForm(RoomForm):
         hint=_l("Report number, who issued it, when."),
     )
     fire_covers = Words(_l("What the evidence covers, and what not"), rows=2, longest=2000)
+    near_heat = Choice(
+        _l("Heat close to it"),
+        hint=_l("A fire, a stove, a radiator or a flue near enough to warm it."),
+        choices=[("", _l("Not known")), (YES, _l("Yes")), (NO, _l("No"))],
+    )
     heat_limit_c = Figure(_l("Hottest the surface may get"), unit="°C", low=20, high=400)
     keep_away = Words(_l("What must not touch it"), rows=2, longest=2000)
     care = Words(_l("Care"), rows=3, longest=5000)
@@ -149,6 +183,26 @@ class PieceForm(RoomForm):
             self.fire_evidence.refuse(_("Evidence for it: a fire class needs the report that shows it."))
 
 
+class AgreedForm(RoomForm):
+    """What the client said yes to: a stage of making, or a change."""
+
+    kind = "agreed"
+
+    about = Choice(
+        _l("It is about"),
+        required=True,
+        choices=[(STAGE, _l("A stage of making")), (CHANGE, _l("A change to what was agreed before"))],
+    )
+    what = Words(_l("What was agreed"), required=True, rows=3, longest=2000)
+    agreed_on = Day(_l("Agreed on"), required=True)
+    agreed_by = Words(_l("By whom"), longest=200, hint=_l("Who said yes for the client."))
+    said = Words(_l("In their words"), rows=3, longest=2000)
+    evidence = Words(
+        _l("What shows it"), rows=2, longest=1000, hint=_l("A letter and its day, a signed drawing, who heard it.")
+    )
+    photos = Photos(_l("Photos of what shows it"), slot="evidence")
+
+
 class ScanForm(RoomForm):
     """A photo of a label, or its number as typed."""
 
@@ -160,3 +214,33 @@ class ScanForm(RoomForm):
         longest=2000,
         hint=_l("Eight letters and digits; dashes do not matter."),
     )
+
+
+def data_of(piece: PieceNow) -> dict[str, Any]:
+    """A piece's particulars as `PieceForm` wants them, to be revised."""
+    data: dict[str, Any] = {name: getattr(piece.particulars, name) for name in FIELDS}
+    data["mass_origin"] = data["mass_origin"] or ""
+    data["stands"] = data["stands"] or ""
+    data["near_heat"] = {True: YES, False: NO, None: ""}[data["near_heat"]]
+    data["build_up"] = [vars(row) for row in piece.build_up]
+    data["hanging_points"] = [vars(row) for row in piece.hanging_points]
+    data["photos"] = [photo.sha256 for photo in piece.photos]
+    data["revises"] = piece.revision.id
+    return data
+
+
+def fields_of(form: PieceForm) -> dict[str, Any]:
+    """The particulars' own fields, as the table keeps them."""
+    fields = {name: None if form[name].data == "" else form[name].data for name in FIELDS}
+    fields["near_heat"] = {YES: True, NO: False}.get(form.near_heat.data or "")
+    return fields
+
+
+def agreed_data_of(one: AgreedNow) -> dict[str, Any]:
+    """Something agreed as its form wants it, to be put right."""
+    said = one.said
+    data: dict[str, Any] = {name: getattr(said, name) for name in ("about", "what", "agreed_by", "said", "evidence")}
+    data["agreed_on"] = date.fromisoformat(said.agreed_on)
+    data["photos"] = [photo.sha256 for photo in one.photos]
+    data["corrects"] = one.entry.id
+    return data

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING
 
 from flask import (
     Blueprint,
@@ -17,7 +17,7 @@ from flask import (
 from siteapp.jobs.views import job_or_404
 from siteapp.people.services import names
 from siteapp.pieces import labels, scan, services
-from siteapp.pieces.forms import FIELDS, PieceForm, ScanForm
+from siteapp.pieces.forms import PieceForm, ScanForm, data_of, fields_of
 from siteapp.trade import piece_number
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, PUBLIC, access
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
     from werkzeug.wrappers import Response
 
-    from siteapp.store.entries import PhotoUse, Writer
+    from siteapp.store.entries import Writer
 
 room = Blueprint("pieces", __name__)
 
@@ -83,14 +83,7 @@ def particulars(number: str) -> str:
 def edit(number: str) -> str:
     """Ask what is to be said of a piece from now on."""
     piece = piece_or_404(number)
-    data: dict[str, Any] = {name: getattr(piece.particulars, name) for name in FIELDS}
-    data["mass_origin"] = data["mass_origin"] or ""
-    data["build_up"] = [vars(row) for row in piece.build_up]
-    data["hanging_points"] = [vars(row) for row in piece.hanging_points]
-    data["revises"] = piece.revision.id
-    form = PieceForm(data=data)
-    for photo in piece.photos:
-        form.photos.take(photo.sha256)
+    form = PieceForm(data=data_of(piece))
     return render_template("pieces/edit.html", form=form, piece=piece, job=None, job_id=piece.job_id)
 
 
@@ -170,15 +163,9 @@ def piece_or_404(number: str) -> services.PieceNow:
 
 
 def _facts(form: PieceForm) -> services.PieceFacts:
-    fields = {name: form[name].data for name in FIELDS}
-    fields = {name: None if value == "" else value for name, value in fields.items()}
-    photos: list[PhotoUse] = photo_uses(form)
-    return cast(
-        "services.PieceFacts",
-        {
-            "fields": fields,
-            "build_up": form.build_up.rows(),
-            "hanging_points": form.hanging_points.rows(),
-            "photos": photos,
-        },
-    )
+    return {
+        "fields": fields_of(form),
+        "build_up": form.build_up.rows(),
+        "hanging_points": form.hanging_points.rows(),
+        "photos": photo_uses(form),
+    }

@@ -43,7 +43,7 @@ class TimeOfDay(RoomField):
 
 
 class PersonRow(Form):
-    """Somebody who comes: one of the crew, or another name. Its fields are made by `visit_form`, which knows the crew."""
+    """Somebody who comes: one of the crew, or another name. `visit_form`, which knows the crew, makes its fields."""
 
     person_id: Choice
     name: Words
