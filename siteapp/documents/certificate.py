@@ -12,11 +12,11 @@ if TYPE_CHECKING:
     import gettext
     from collections.abc import Iterable, Mapping
 
+    from siteapp.documents.certificate_records import CertificateRecord
     from siteapp.documents.engine import Engine
-    from siteapp.documents.records import CertificateRecord
 
 # Names kept PDFs: to be raised with every change of the design.
-TEMPLATE_VERSION = 1
+TEMPLATE_VERSION = 2
 PAPERS = ("A4", "Letter")
 LINK_QR_MM = 26.0
 OWNER_ROWS = 5
@@ -30,14 +30,16 @@ def certificate_pdf(
     photos: Mapping[str, bytes],
     *,
     paper: str = "A4",
+    withdrawn: str | None = None,
     words: gettext.NullTranslations = pages.NULL_WORDS,
     engine: Engine | None = None,
 ) -> bytes:
     """Make the certificate on `paper` (`A4` or `Letter`).
 
     `photos` maps the SHA-256 of each original named in the record to a picture of it (JPEG or PNG, already scaled; a
-    drawn signature too). One that is missing is said to be missing in its place. The same record and photos give the
-    same bytes. Raises ValueError for another paper, `engine.PdfError`.
+    drawn signature too). One that is missing is said to be missing in its place. `withdrawn` says since when and why it
+    does not stand any more; it is printed on the title page and named on every other. The same input gives the same
+    bytes. Raises ValueError for another paper, `engine.PdfError`.
     """
     if paper not in PAPERS:
         message = f"paper: is {paper!r}; allowed are {', '.join(PAPERS)}"
@@ -46,8 +48,8 @@ def certificate_pdf(
     parts = contents.sections(record, say)
     wanted = [use.sha256 for use in record.photos]
     wanted += [use.sha256 for part in parts for use in part.photos]
-    if record.signature and record.signature.image_sha256:
-        wanted.append(record.signature.image_sha256)
+    signed = [*([record.signature] if record.signature else ()), *record.further_signatures]
+    wanted += [one.image_sha256 for one in signed if one.image_sha256]
     resources = dict(_pictures(wanted, photos))
     link = _link(record)
     if link:
@@ -57,6 +59,8 @@ def certificate_pdf(
         .get_template("certificate.html")
         .render(
             record=record,
+            signed=signed,
+            withdrawn=withdrawn,
             paper=paper,
             direction=pages.direction(record.language),
             number=grouped(record.piece_number),

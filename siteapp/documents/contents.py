@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from siteapp.documents import pages
+from siteapp.documents import happened, pages
 from siteapp.documents.coats import coats_section
 from siteapp.documents.records import ESTIMATED, WEIGHED, Fact, Section, Table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from siteapp.documents.records import Answer, CertificateRecord, HangingPoint, Layer
+    from siteapp.documents.certificate_records import CertificateRecord, Fire, HangingPoint, Layer
 
     Say = Callable[[str], str]
 
@@ -21,8 +21,10 @@ DASH = "–"
 def sections(record: CertificateRecord, say: Say) -> list[Section]:
     """Give all sections of a certificate, the record's own extra ones put in their places."""
     made = [
+        *happened.conditions_sections(record, say),
         _description(record, say),
-        _dates(record, say),
+        happened.dates_section(record, say),
+        happened.agreed_section(record, say),
         _build_up(record, say),
         _weight(record, say),
         _hanging(record, say),
@@ -30,9 +32,10 @@ def sections(record: CertificateRecord, say: Say) -> list[Section]:
         _finish(record, say),
         coats_section(record.coats, say),
         _fire(record, say),
-        _arrival(record, say),
-        _checks(record, say),
-        _left_open(record, say),
+        happened.arrival_section(record, say),
+        happened.checks_section(record, say),
+        *happened.releases_sections(record, say),
+        happened.left_section(record, say),
         _care(record, say),
         _wear(record, say),
         _hazards(record, say),
@@ -104,22 +107,6 @@ def _sizes(record: CertificateRecord, say: Say) -> str | None:
         if value is not None
     ]
     return ", ".join(told) or None
-
-
-def _dates(record: CertificateRecord, say: Say) -> Section:
-    agreed = tuple(
-        Fact(one.what, pages.day(one.on, say) or say("day not recorded"), one.evidence) for one in record.agreed
-    )
-    return Section(
-        heading=say("From the workshop to the wall"),
-        key="dates",
-        facts=(
-            Fact(say("Made"), pages.day(record.made_on, say)),
-            Fact(say("Hung"), pages.day(record.hung_on, say)),
-            Fact(say("Handed over"), pages.day(record.handed_over_on, say)),
-            *(agreed or (Fact(say("Agreed on the way"), None),)),
-        ),
-    )
 
 
 def _build_up(record: CertificateRecord, say: Say) -> Section:
@@ -223,8 +210,7 @@ def _fire(record: CertificateRecord, say: Say) -> Section:
         facts=(
             Fact(say("Fire class"), fire.fire_class),
             Fact(say("Evidence"), fire.evidence),
-            Fact(say("What it covers"), fire.covers),
-            Fact(say("What it does not cover"), fire.does_not_cover),
+            *_covers(fire, say),
             Fact(say("Surface at most"), number_and_unit(fire.heat_limit_c, "°C", 0)),
             Fact(say("Must not touch it"), "\n".join(record.keep_away) or None),
         ),
@@ -232,58 +218,12 @@ def _fire(record: CertificateRecord, say: Say) -> Section:
     )
 
 
-def _arrival(record: CertificateRecord, say: Say) -> Section:
-    came = record.arrival
-    return Section(
-        heading=say("Condition on arrival"),
-        key="arrival",
-        facts=(
-            Fact(say("Looked at"), _by_at(came.by, came.at, say)),
-            Fact(say("Found"), came.found, came.note),
-            Fact(say("Tilt and shock indicators"), came.indicators),
-        ),
-        photos=tuple(use for use in record.photos if use.role == "arrival"),
-    )
-
-
-def _checks(record: CertificateRecord, say: Say) -> Section:
-    return Section(
-        heading=say("Checks"),
-        key="checks",
-        table=Table(
-            columns=(say("Check"), say("Answer"), say("Reading"), say("Who and when")),
-            rows=tuple(_answer(answer, say) for answer in record.checks),
-            widths=(34, 24, 18, 24),
-        )
-        if record.checks
-        else None,
-        note=say(
-            "Each answer is what was found on the day; it stands for no other day and for nothing that is not named."
-        )
-        if record.checks
-        else None,
-    )
-
-
-def _answer(answer: Answer, say: Say) -> tuple[str, ...]:
-    line = say("%s (hold point)") % answer.line if answer.hold_point else answer.line
-    verdict = say(answer.verdict) if answer.verdict else say("not answered")
-    if answer.released_by:
-        verdict += "\n" + say("released by %s") % answer.released_by
-        verdict += f": {answer.release_reason}" if answer.release_reason else ""
-    return line, verdict, answer.reading or DASH, _by_at(answer.by, answer.at, say) or say("not recorded")
-
-
-def _by_at(by: str | None, at: str | None, say: Say) -> str | None:
-    return ", ".join(part for part in (by, pages.instant(at, say)) if part) or None
-
-
-def _left_open(record: CertificateRecord, say: Say) -> Section:
-    return Section(
-        heading=say("Left to put right"),
-        key="left-open",
-        points=record.left_open,
-        paragraphs=() if record.left_open else (say("Nothing was recorded as left."),),
+def _covers(fire: Fire, say: Say) -> tuple[Fact, ...]:
+    if fire.does_not_cover is None:
+        return (Fact(say("What the evidence covers, and what not"), fire.covers),)
+    return (
+        Fact(say("What the evidence covers"), fire.covers),
+        Fact(say("What it does not cover"), fire.does_not_cover),
     )
 
 

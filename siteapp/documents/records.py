@@ -7,10 +7,7 @@ frozen today can be printed by a later version and a later version's fields can 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import Any
-
-from siteapp.documents import frozen
+from dataclasses import dataclass
 
 WEIGHED = "weighed"
 ESTIMATED = "estimated"
@@ -24,6 +21,7 @@ class LabelRecord:
     """What a label says. `number` is eight characters, `weight_kg` in kilograms; `weight_origin` as in `Weight`.
 
     `link` is the lasting address of the piece's page, None when the workshop has none; `language` a BCP 47 tag.
+    `take_down`, `keep_away`, `care` and `care_never` stand on the card for the house file only.
     """
 
     number: str
@@ -40,143 +38,10 @@ class LabelRecord:
     who_to_ask: tuple[str, ...] = ()
     link: str | None = None
     language: str = "en"
-
-
-@dataclass(frozen=True)
-class Maker:
-    """Who made the piece, as they want to be named; `contact` is the workshop's own, lines of text."""
-
-    name: str
-    workshop: str | None = None
-    place: str | None = None
-    contact: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class ObjectId:
-    """Description under the headings of Object ID, the open standard for describing cultural objects (from memory)."""
-
-    type_of_object: str | None = None
-    materials_and_techniques: str | None = None
-    measurements: str | None = None
-    inscriptions_and_markings: str | None = None
-    distinguishing_features: str | None = None
-    title: str | None = None
-    subject: str | None = None
-    date_or_period: str | None = None
-    maker: str | None = None
-    description: str | None = None
-
-
-@dataclass(frozen=True)
-class Sizes:
-    """Overall sizes in mm as it hangs."""
-
-    height_mm: float | None = None
-    width_mm: float | None = None
-    depth_mm: float | None = None
-
-
-@dataclass(frozen=True)
-class Layer:
-    """One line of the build-up, from the face inwards: trade name and generic chemistry, thickness mm, mass kg."""
-
-    material: str
-    generic: str | None = None
-    thickness_mm: float | None = None
-    mass_kg: float | None = None
-    note: str | None = None
-
-
-@dataclass(frozen=True)
-class Weight:
-    """Mass in kg; `origin` is "weighed" or "estimated"; `how` tells the scales or how it was worked out."""
-
-    mass_kg: float | None = None
-    origin: str | None = None
-    how: str | None = None
-    on: str | None = None
-    by: str | None = None
-
-
-@dataclass(frozen=True)
-class HangingPoint:
-    """A hole or slot in the metalwork: x to the right and y up in mm from the lower left, seen from the front."""
-
-    label: str
-    x_mm: float | None = None
-    y_mm: float | None = None
-    hole_mm: float | None = None
-    note: str | None = None
-
-
-@dataclass(frozen=True)
-class Coat:
-    """One coat and the climate it went on in: temperatures °C, relative humidity %, wet film µm, margin K."""
-
-    product: str
-    area: str | None = None
-    number: int | None = None
-    batch: str | None = None
-    at: str | None = None
-    by: str | None = None
-    wet_um: float | None = None
-    air_c: float | None = None
-    relative_humidity: float | None = None
-    surface_c: float | None = None
-    dew_point_c: float | None = None
-    margin_c: float | None = None
-    verdict: str | None = None
-    limits_source: str | None = None
-    reason: str | None = None
-    note: str | None = None
-
-
-@dataclass(frozen=True)
-class Fire:
-    """Fire class, what shows it, and how far that reaches; `condition` is what must hold before any fire is lit."""
-
-    fire_class: str | None = None
-    evidence: str | None = None
-    covers: str | None = None
-    does_not_cover: str | None = None
-    heat_limit_c: float | None = None
-    condition: str | None = None
-
-
-@dataclass(frozen=True)
-class Arrival:
-    """Condition when the piece reached the site."""
-
-    at: str | None = None
-    found: str | None = None
-    indicators: str | None = None
-    note: str | None = None
-    by: str | None = None
-
-
-@dataclass(frozen=True)
-class Answer:
-    """One check as it stands: verdict "met", "not met" or "cannot tell"; `reading` with its unit, as text."""
-
-    line: str
-    verdict: str | None = None
-    list_name: str | None = None
-    reading: str | None = None
-    by: str | None = None
-    at: str | None = None
-    hold_point: bool = False
-    released_by: str | None = None
-    release_reason: str | None = None
-
-
-@dataclass(frozen=True)
-class Agreed:
-    """The client's yes to a stage or a change."""
-
-    what: str
-    on: str | None = None
-    evidence: str | None = None
+    take_down: str | None = None
+    keep_away: str | None = None
+    care: str | None = None
+    care_never: str | None = None
 
 
 @dataclass(frozen=True)
@@ -186,28 +51,6 @@ class PhotoUse:
     sha256: str
     caption: str | None = None
     role: str | None = None
-
-
-@dataclass(frozen=True)
-class Signature:
-    """Who took the piece over: name, the words agreed to, when; `image_sha256` of a drawn signature, else typed."""
-
-    name: str
-    said: str | None = None
-    at: str | None = None
-    capacity: str | None = None
-    image_sha256: str | None = None
-
-
-@dataclass(frozen=True)
-class Proof:
-    """How to see that the record is unaltered: its SHA-256, the chain head it was written under, and the way."""
-
-    record_digest: str | None = None
-    chain: str | None = None
-    chain_seq: int | None = None
-    chain_head: str | None = None
-    how: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -251,63 +94,3 @@ class Section:
     points: tuple[str, ...] = ()
     photos: tuple[PhotoUse, ...] = ()
     note: str | None = None
-
-
-@dataclass(frozen=True)
-class CertificateRecord:
-    """Everything a certificate prints. Kept as canonical JSON; see `to_json` and `from_json`.
-
-    No field is meant for a price or an insurance value, the client's contacts, access notes or interiors. The site's
-    address is printed on a last page of its own, which can be taken off.
-    """
-
-    number: str
-    piece_number: str
-    title: str
-    maker: Maker
-    issued_on: str | None = None
-    language: str = "en"
-    invented: bool = False
-    link: str | None = None
-    object_id: ObjectId = field(default_factory=ObjectId)
-    made_on: str | None = None
-    hung_on: str | None = None
-    handed_over_on: str | None = None
-    sizes: Sizes = field(default_factory=Sizes)
-    build_up: tuple[Layer, ...] = ()
-    weight: Weight = field(default_factory=Weight)
-    people_to_lift: str | None = None
-    way_up: str | None = None
-    hanging_points: tuple[HangingPoint, ...] = ()
-    taking_down: tuple[str, ...] = ()
-    agreed: tuple[Agreed, ...] = ()
-    finish: tuple[str, ...] = ()
-    touch_up: str | None = None
-    coats: tuple[Coat, ...] = ()
-    fire: Fire = field(default_factory=Fire)
-    keep_away: tuple[str, ...] = ()
-    arrival: Arrival = field(default_factory=Arrival)
-    checks: tuple[Answer, ...] = ()
-    left_open: tuple[str, ...] = ()
-    care_do: tuple[str, ...] = ()
-    care_never: tuple[str, ...] = ()
-    expected_wear: tuple[str, ...] = ()
-    inspections: tuple[str, ...] = ()
-    hazards: tuple[str, ...] = ()
-    who_to_call: tuple[str, ...] = ()
-    copyright_line: str | None = None
-    moral_rights: str | None = None
-    photos: tuple[PhotoUse, ...] = ()
-    signature: Signature | None = None
-    proof: Proof = field(default_factory=Proof)
-    site_address: tuple[str, ...] = ()
-    sections: tuple[Section, ...] = ()
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the record as plain JSON values."""
-        return frozen.to_json(self)
-
-    @classmethod
-    def from_json(cls, plain: dict[str, Any]) -> CertificateRecord:
-        """Make a record from plain JSON values. Raises `frozen.RecordError`, which names the field."""
-        return frozen.from_json(cls, plain)

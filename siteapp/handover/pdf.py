@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from siteapp.documents.certificate import TEMPLATE_VERSION, certificate_pdf
-from siteapp.documents.records import CertificateRecord
+from siteapp.documents.certificate_records import CertificateRecord
 from siteapp.store.digests import sha256_of
 from siteapp.store.errors import StoreError
 from siteapp.store.photos import NoRoom, write_whole

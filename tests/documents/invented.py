@@ -9,16 +9,17 @@ from io import BytesIO
 
 from PIL import Image, ImageDraw
 
-from siteapp.documents import records as r
+from siteapp.documents import certificate_records as r
+from siteapp.documents import records
 
-LABEL = r.LabelRecord(
+LABEL = records.LabelRecord(
     number="K7QXM2TR",
     number_grouped="K7QX-M2TR",
     title="Sanderlings at the Tide Line",
     maker="Reed & Tern Workshop",
     what="Hollow glass-reinforced relief, painted",
     weight_kg=38.5,
-    weight_origin=r.WEIGHED,
+    weight_origin=records.WEIGHED,
     people_to_lift="3 people, or a hoist; never from ladders",
     hanging_points=("A top left, B top right: keyhole slots for M10", "C bottom centre: rests on a pad"),
     heat_limit="Keep its surface under 60 °C; no fire below it until tested",
@@ -94,7 +95,8 @@ def certificate(count: int = 12) -> r.CertificateRecord:
         "The third bird from the left",
     ]
     uses = tuple(
-        r.PhotoUse(name, captions[min(place, 7)] or None, roles[min(place, 7)]) for place, name in enumerate(names[:-1])
+        records.PhotoUse(name, captions[min(place, 7)] or None, roles[min(place, 7)])
+        for place, name in enumerate(names[:-1])
     )
     coat = r.Coat(
         "Wren Mineral Wash",
@@ -109,7 +111,7 @@ def certificate(count: int = 12) -> r.CertificateRecord:
         18.1,
         10.2,
         7.9,
-        r.MET,
+        records.MET,
         "data sheet of March 2024",
     )
     return r.CertificateRecord(
@@ -145,7 +147,9 @@ def certificate(count: int = 12) -> r.CertificateRecord:
             r.Layer("Shell", "acrylic-modified gypsum, quadriaxial glass fabric", 7, 17.6, "three layers of fabric"),
             r.Layer("Frame", "mild steel 30 × 30 × 2, zinc-rich primer", None, 11.4),
         ),
-        weight=r.Weight(38.5, r.WEIGHED, "platform scales, checked with a 20 kg weight", "2026-06-02", "Odile Marrow"),
+        weight=r.Weight(
+            38.5, records.WEIGHED, "platform scales, checked with a 20 kg weight", "2026-06-02", "Odile Marrow"
+        ),
         people_to_lift="3",
         way_up="the arrow on the back frame points up",
         hanging_points=(
@@ -159,8 +163,18 @@ def certificate(count: int = 12) -> r.CertificateRecord:
             "Never set it down on the lower edge: the birds’ feet stand proud of it.",
         ),
         agreed=(
-            r.Agreed("Model in clay, scale 1:5", "2026-01-22", "signed photo"),
-            r.Agreed("Sample of colour and sheen", "2026-03-09", "sample 3 kept by both"),
+            r.Agreed("Model in clay, scale 1:5", "2026-01-22", "signed photo", "the client"),
+            r.Agreed(
+                "Sample of colour and sheen",
+                "2026-03-09",
+                "sample 3 kept by both",
+                "the client",
+                "The third grey, and matt.",
+            ),
+        ),
+        conditions=(
+            "No fire is lit until the heat test has been made and recorded.",
+            "Nothing is leant against the lower edge, and no plant stands under it.",
         ),
         finish=("Mineral paint, matt, three greys and a warm white, brushed and wiped.",),
         touch_up="Wren Mineral Wash, grey 2 to white 1 by volume; the jar left behind keeps until June 2027.",
@@ -171,7 +185,7 @@ def certificate(count: int = 12) -> r.CertificateRecord:
                     **coat.__dict__,
                     "number": 2,
                     "at": "2026-06-16T14:50+01:00",
-                    "verdict": r.CANNOT_TELL,
+                    "verdict": records.CANNOT_TELL,
                     "surface_c": None,
                     "margin_c": None,
                     "reason": "the thermometer’s battery was flat; the wall had been warm all day",
@@ -193,7 +207,7 @@ def certificate(count: int = 12) -> r.CertificateRecord:
         checks=(
             r.Answer(
                 "Wall dry at the fixing height",
-                r.MET,
+                records.MET,
                 "Before hanging",
                 "11.2 % of mass",
                 "Tobin Hale",
@@ -201,7 +215,7 @@ def certificate(count: int = 12) -> r.CertificateRecord:
             ),
             r.Answer(
                 "Level line over all points",
-                r.MET,
+                records.MET,
                 "Before hanging",
                 "1 mm over 1 712 mm",
                 "Tobin Hale",
@@ -210,7 +224,7 @@ def certificate(count: int = 12) -> r.CertificateRecord:
             ),
             r.Answer(
                 "Cables and pipes looked for",
-                r.CANNOT_TELL,
+                records.CANNOT_TELL,
                 "Before hanging",
                 None,
                 "Odile Marrow",
@@ -218,15 +232,40 @@ def certificate(count: int = 12) -> r.CertificateRecord:
             ),
             r.Answer(
                 "Nuts torqued in order",
-                r.NOT_MET,
+                records.NOT_MET,
                 "Before hanging",
                 "18 N·m",
                 "Tobin Hale",
                 "2026-06-15T12:05+01:00",
                 True,
                 "Odile Marrow",
-                "washer swapped, torqued again to 20 N·m",
             ),
+        ),
+        releases=(
+            r.Release(
+                "washer swapped, torqued again to 20 N·m",
+                "Nuts torqued in order",
+                "Before hanging",
+                "Odile Marrow",
+                "2026-06-15T12:20+01:00",
+            ),
+            r.Release(
+                "it left from another workshop, whose own list is kept there",
+                None,
+                "Before it leaves",
+                "Odile Marrow",
+                "2026-06-15T09:40+01:00",
+            ),
+        ),
+        snags=(
+            r.SnagLeft(
+                "A scratch at the lower edge, 40 mm",
+                "left of the third bird",
+                "the client",
+                "It will not be seen.",
+                "2026-06-17T15:50+01:00",
+            ),
+            r.SnagLeft("The sealing strip above is short by a hand", "ceiling side"),
         ),
         left_open=("A hairline at the lower left, under 0.1 mm: to be looked at in October 2026",),
         care_do=("Dust with a soft dry brush, from the top down, twice a year.",),
@@ -244,16 +283,21 @@ def certificate(count: int = 12) -> r.CertificateRecord:
         photos=uses,
         signature=r.Signature(
             "Petra Lindqvist-Amari",
-            "I have seen the piece on the wall and take it over, with the point under “Left to put right”.",
+            "I have seen the piece on the wall and take it over, with the points under “Faults and snags left”.",
             "2026-06-17T16:12+01:00",
             "for the reading room",
             names[-1],
         ),
+        further_signatures=(r.Signature("Odile Marrow", None, "2026-06-17T16:13+01:00", "maker"),),
+        supersedes=r.Supersedes("C-2026-013", "2026-06-16", "the weight was a typing error"),
         proof=r.Proof(hashlib.sha256(b"record").hexdigest(), "job-7", 41, hashlib.sha256(b"head").hexdigest(), ()),
         site_address=("The Reading Room", "4 Causeway Street", "Saltmarsh"),
         sections=(
-            r.Section(
-                "Sheen against the sample", "sheen", "coats", facts=(r.Fact("Gloss at 60°", "3.1 units", "sample 2.9"),)
+            records.Section(
+                "Sheen against the sample",
+                "sheen",
+                "coats",
+                facts=(records.Fact("Gloss at 60°", "3.1 units", "sample 2.9"),),
             ),
         ),
     )

@@ -11,7 +11,8 @@ from io import BytesIO
 import pypdf
 import pytest
 
-from siteapp.documents import records as r
+from siteapp.documents import certificate_records as r
+from siteapp.documents import records
 from siteapp.documents.certificate import certificate_pdf
 from siteapp.documents.frozen import RecordError
 from tests.documents import invented, reading
@@ -52,10 +53,27 @@ def empty(engine):
         "applied all the same: the thermometer’s battery was flat",
         "B-s1,d0",
         "the paint over older coats",
+        "Conditions in writing",
+        "No fire is lit until the heat test has been made and recorded.",
+        "signed photo",
+        "“The third grey, and matt.”",
+        "Released, and why",
+        "washer swapped, torqued again to 20 N·m",
+        "The whole list “Before it leaves”",
+        "It does not mean met",
+        "Faults and snags left",
+        "A scratch at the lower edge",
+        "left as it is, accepted by the client, 17 June 2026",
+        "“It will not be seen.”",
+        "to be put right",
+        "Odile Marrow, maker",
+        "Takes the place of",
+        "C-2026-013, 16 June 2026",
+        "the weight was a typing error",
         "No fire is lit in the stove below until a heat test",
         "tilt and shock indicators both clear",
         "cannot tell",
-        "released by Odile Marrow: washer swapped",
+        "released by Odile Marrow",
         "A hairline at the lower left",
         "Dust with a soft dry brush",
         "Adhesive tape",
@@ -107,6 +125,7 @@ def test_only_packaged_faces_are_embedded(full):
         "Paper-Serif",
         "Paper-Serif-Italic",
         "Paper-Display",
+        "Paper-Display-Italic",
     }
 
 
@@ -167,6 +186,42 @@ def test_a_typed_signature_is_called_typed(engine):
     assert "name typed, not drawn" in reading.text(certificate_pdf(record, {}, engine=engine))
 
 
+def test_every_signature_stands_with_its_name_under_the_words_agreed_to(engine):
+    two = (r.Signature("Odile Marrow", capacity="maker"), r.Signature("Jon Reed", None, "2026-06-17", "witness"))
+    record = replace(invented.certificate(), further_signatures=two)
+    said = reading.text(certificate_pdf(record, invented.photos(), engine=engine))
+    places = [said.index(words) for words in ("I have seen the piece", "Petra", "Odile Marrow, maker", "Jon Reed, w")]
+    assert places == sorted(places)
+    assert said.count("name typed, not drawn") == 2
+
+
+def test_a_withdrawn_one_says_so_on_every_page(engine):
+    told = "On 20 June 2026: the hanging points were swapped."
+    pdf = certificate_pdf(invented.certificate(), invented.photos(), withdrawn=told, engine=engine)
+    pages = [page.extract_text() for page in pypdf.PdfReader(BytesIO(pdf)).pages]
+    assert told in " ".join(pages[0].split())
+    assert all("withdrawn" in page for page in pages[1:])
+
+
+def test_what_the_evidence_covers_and_what_not_may_be_one_text(engine, full):
+    assert "What the evidence covers the shell as built" in reading.text(full)
+    fire = r.Fire("B-s1,d0", None, "the shell; not the paint over older coats")
+    said = reading.text(certificate_pdf(replace(invented.EMPTY, fire=fire), {}, engine=engine))
+    assert "What the evidence covers, and what not the shell; not the paint over older coats" in said
+
+
+def test_a_record_frozen_before_there_were_conditions_and_snags_is_printed_as_ever(engine):
+    plain = invented.certificate().to_json()
+    for name in ("conditions", "releases", "snags", "further_signatures", "supersedes"):
+        plain.pop(name)
+    for one in plain["agreed"]:
+        one.pop("by", None)
+        one.pop("said", None)
+    said = reading.text(certificate_pdf(r.CertificateRecord.from_json(plain), invented.photos(), engine=engine))
+    assert "Conditions in writing" not in said
+    assert "A hairline at the lower left" in said
+
+
 def test_the_same_record_gives_the_same_bytes(engine, full):
     assert certificate_pdf(invented.certificate(), invented.photos(), engine=engine) == full
 
@@ -208,10 +263,13 @@ def everything(words: str) -> r.CertificateRecord:
     return replace(
         invented.certificate(1), title=words, maker=r.Maker(words, words, words), made_on=words, finish=(words,),
         object_id=r.ObjectId(words, words, words), left_open=(words,), care_do=(words,), link=None,
-        checks=(r.Answer(words, r.MET, words, words, words, words),), coats=(r.Coat(words, words, 1, words, words),),
+        checks=(r.Answer(words, records.MET, words, words, words, words),), coats=(r.Coat(words, words, 1, words),),
+        conditions=(words,), agreed=(r.Agreed(words, words, words, words, words),), releases=(r.Release(words, words),),
+        snags=(r.SnagLeft(words, words, words, words, words),), further_signatures=(r.Signature(words),),
+        supersedes=r.Supersedes(words, words, words),
         build_up=(r.Layer(words, words),), hanging_points=(r.HangingPoint(words, note=words),), site_address=(words,),
-        sections=(r.Section(words, points=(words,), table=r.Table((words,), ((words,),))),),
-        photos=(r.PhotoUse(hashlib.sha256(invented.photo(0)).hexdigest(), words, "title"),),
+        sections=(records.Section(words, points=(words,), table=records.Table((words,), ((words,),))),),
+        photos=(records.PhotoUse(hashlib.sha256(invented.photo(0)).hexdigest(), words, "title"),),
         signature=r.Signature(words, words), proof=r.Proof("0" * 64, words, 1, words, (words,)),
     )  # fmt: skip
 
