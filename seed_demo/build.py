@@ -17,6 +17,7 @@ from siteapp.handover.record import Choices
 from siteapp.jobs.services import make_job
 from siteapp.people.services import add_person, nobody_yet
 from siteapp.pieces import services as pieces
+from siteapp.pieces import slots
 from siteapp.store.entries import PhotoUse, Writer
 from siteapp.store.errors import StoreError
 from siteapp.store.images import inspect
@@ -130,11 +131,12 @@ class _Filling:
     def _arrive(self, key: str, seed: int) -> None:
         writer = self._writer(f"arrival {key}", "fitter", hours=3)
         photos = [
-            PhotoUse(self._photo(things.crate(seed)), "crate", "the crate off the van, indicators not tripped"),
+            PhotoUse(self._photo(things.crate(seed)), slots.CRATE, "the crate off the van, indicators not tripped"),
             PhotoUse(
-                self._photo(drawing.relief(seed + 1, 3 if seed < 30 else 1)), "front", "unwrapped, from the front"
+                self._photo(drawing.relief(seed + 1, 3 if seed < 30 else 1)), slots.FRONT, "unwrapped, from the front"
             ),
-            PhotoUse(self._photo(drawing.back(seed + 2)), "back", "the back on arrival"),
+            PhotoUse(self._photo(drawing.back(seed + 2)), slots.BACK, "the back on arrival"),
+            PhotoUse(self._photo(drawing.edge(seed + 3)), slots.EDGES, "the lower edge on arrival"),
         ]
         self._run(
             "arrival",
@@ -152,7 +154,7 @@ class _Filling:
 
         def work(session: Session) -> str:
             piece = self._piece(session, key)
-            list_id = checks.open_list(session, writer, piece=piece, stage=checks.FIXED)
+            list_id = checks.state(session, piece).lines[0].list_id
             return checks.answer(
                 session, writer, piece=piece, list_id=list_id, line_key=line_key, photos=photos, **said
             )

@@ -8,10 +8,8 @@ from sqlalchemy.orm import Mapped, mapped_column
 from siteapp.store.base import Base, Body, recorded_args
 from siteapp.store.columns import Figure, IdType, Words
 
-NOTHING_FOUND = "nothing found"
-SOMETHING_FOUND = "something found"
-NOT_LOOKED = "not looked at yet"
-FINDINGS = (NOTHING_FOUND, SOMETHING_FOUND, NOT_LOOKED)
+NOT_FITTED, NOT_TRIPPED, TRIPPED, CANNOT_TELL = "not fitted", "not tripped", "tripped", "cannot tell"
+INDICATORS = (NOT_FITTED, NOT_TRIPPED, TRIPPED, CANNOT_TELL)
 
 
 class Arrival(Body, Base):

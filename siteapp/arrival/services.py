@@ -1,58 +1,36 @@
-"""Arrivals: recorded, read. The only code that writes their rows."""
+"""Arrivals and the climate before unwrapping: recorded, read. The only code that writes their rows."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from sqlalchemy import select
-
-from siteapp.arrival.models import FINDINGS, NOTHING_FOUND, Arrival
-from siteapp.checks.services import FIXED, open_list
+from siteapp.arrival import climate, rules
+from siteapp.arrival.models import Arrival, UnwrapReading
+from siteapp.checks import services as checks
+from siteapp.dispatch.services import crate_now
+from siteapp.pieces.slots import BACK, CRATE, DETAILS, EDGES, FRONT, HARDWARE
 from siteapp.store import entries
 from siteapp.store.errors import StoreError
-from siteapp.store.models import EntryCorrects
-from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
-from siteapp.web.i18n import _, _l
+from siteapp.store.revisions import Version, all_bodies, believed, versions
+from siteapp.web.i18n import _
 from siteapp.web.saving import FieldProblem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from sqlalchemy.orm import Session
 
+    from siteapp.arrival.climate import UnwrapFacts
+    from siteapp.dispatch.models import Crate
     from siteapp.pieces.services import PieceNow
     from siteapp.store.entries import PhotoUse, Writer
-    from siteapp.store.models import Entry, EntryPhoto
+    from siteapp.store.models import Entry
 
-FRONT, BACK, EDGES, CRATE = "front", "back", "edges", "crate and indicators"
-SLOTS = (FRONT, BACK, EDGES, CRATE)
-# Without a look at both faces nobody can say that nothing was found.
-NEEDED = {
-    FRONT: _l("Front: nothing found needs a photo of it. Without one, choose not looked at yet."),
-    BACK: _l("Back: nothing found needs a photo of it. Without one, choose not looked at yet."),
-}
-TRIPPED = "tripped"
-INDICATORS = ("not fitted", "not tripped", TRIPPED, "cannot tell")
+SLOTS = (CRATE, FRONT, BACK, EDGES, HARDWARE, DETAILS)
 
-
-@dataclass(frozen=True)
-class Arrived:
-    """One arrival as it stands, with the versions that it corrected, latest first."""
-
-    entry: Entry
-    said: Arrival
-    photos: tuple[EntryPhoto, ...]
-    earlier: tuple[tuple[Entry, Arrival], ...]
-
-    @property
-    def replaced(self) -> tuple[Entry, ...]:
-        """The entries of the earlier versions."""
-        return tuple(entry for entry, _said in self.earlier)
-
-    def slot(self, slot: str) -> list[str]:
-        """The photos of one slot, by SHA-256, in order."""
-        return [photo.sha256 for photo in self.photos if photo.slot == slot]
+Arrived = Version[Arrival]
+Unwrapped = Version[UnwrapReading]
 
 
 def record_arrival(
@@ -61,82 +39,144 @@ def record_arrival(
     *,
     piece: PieceNow,
     found: str,
-    indicators: str | None,
-    note: str | None,
-    photos: Sequence[PhotoUse],
+    shock: str | None = None,
+    tilt: str | None = None,
+    note: str | None = None,
+    photos: Sequence[PhotoUse] = (),
     corrects: Sequence[str] = (),
 ) -> str:
     """Record that a piece reached the site and how it looked; returns the entry's id.
 
     With the first one the checks of the next stage open, in the same transaction. A piece may arrive more than once;
-    `corrects` names an arrival that this one puts right. Raises FieldProblem when *nothing found* comes without
-    photos of front and back, Superseded when somebody else corrected it meanwhile.
+    `corrects` names an arrival that this one puts right. `shock` and `tilt` are of `models.INDICATORS`, None when not
+    read. Raises FieldProblem when *nothing found* comes without photos of front, back and edges (and of the crate
+    where indicators are fitted), or an indicator that the crate's record names is *not fitted* without a note on it;
+    Superseded when somebody else corrected it meanwhile.
     """
-    if found not in FINDINGS:
-        raise FieldProblem("found", _("Found: “%(found)s” is not an answer here.", found=found))
-    if indicators is not None and indicators not in INDICATORS:
-        raise FieldProblem("indicators", _("Indicators: “%(read)s” is not an answer here.", read=indicators))
-    if found == NOTHING_FOUND:
-        _refuse_unseen(photos)
-    _refuse_foreign(session, piece, corrects)
+    known = {entry.id: said for entry, said in all_bodies(session, Arrival, piece_id=piece.piece_id)}
+    if not known.keys() >= set(corrects):
+        raise StoreError(_("What this corrects is not an arrival of this piece. Open the page again."))
+    slots = {photo.slot for photo in photos}
+    crate = crate_record(session, piece)
+    wrong = rules.problems(found=found, shock=shock, tilt=tilt, note=note, slots=slots, crate=crate)
+    for other in corrects:
+        wrong += rules.read_together(known[other], shock, tilt)
+    for field, message in wrong:
+        raise FieldProblem(field, message)
     entry = entries.append(
         session,
         writer,
         kind="arrival",
         job_id=piece.job_id,
         piece_id=piece.piece_id,
-        bodies=[Arrival(found=found, indicators=indicators, note=note)],
+        bodies=[Arrival(found=found, shock=shock, tilt=tilt, note=note)],
         photos=photos,
         corrects=corrects,
     )
-    # After the entry, not before: it holds the chain, so two arrivals at once cannot both open the list.
-    open_list(session, writer, piece=piece, stage=FIXED)
+    for stage in (checks.ARRIVED, checks.FIXED):
+        checks.open_lists(session, writer, piece=piece, stage=stage)
     return entry.id
 
 
 def arrivals(session: Session, piece_id: str) -> list[Arrived]:
     """The arrivals of a piece that stand, the latest first."""
-    stand = standing_bodies(session, Arrival, piece_id=piece_id)
-    everything = {entry.id: (entry, said) for entry, said in all_bodies(session, Arrival, piece_id=piece_id)}
-    photos = photos_of(session, everything)
-    corrected = _corrected(session, everything)
-    return [
-        Arrived(entry, said, tuple(photos.get(entry.id, ())), tuple(_earlier(entry.id, everything, corrected)))
-        for entry, said in reversed(stand)
-    ]
+    return versions(session, Arrival, piece_id=piece_id)
 
 
-def _corrected(session: Session, entry_ids: Iterable[str]) -> dict[str, list[str]]:
-    """What each of these entries corrects."""
-    query = select(EntryCorrects).where(EntryCorrects.entry_id.in_(tuple(entry_ids)))
-    found: dict[str, list[str]] = {}
-    for link in session.scalars(query):
-        found.setdefault(link.entry_id, []).append(link.corrects_id)
-    return found
+def unwraps(session: Session, piece_id: str) -> list[Unwrapped]:
+    """The climate readings before unwrapping that stand, the latest first."""
+    return versions(session, UnwrapReading, piece_id=piece_id)
 
 
-def _earlier(
-    entry_id: str, everything: dict[str, tuple[Entry, Arrival]], corrected: dict[str, list[str]]
-) -> list[tuple[Entry, Arrival]]:
-    """What led to an entry by correction, latest first."""
-    found: dict[str, tuple[Entry, Arrival]] = {}
-    waiting = list(corrected.get(entry_id, ()))
-    while waiting:
-        other = waiting.pop()
-        if other in everything and other not in found:
-            found[other] = everything[other]
-            waiting.extend(corrected.get(other, ()))
-    return sorted(found.values(), key=lambda one: (one[0].recorded_at, one[0].id), reverse=True)
+def record_unwrap(
+    session: Session,
+    writer: Writer,
+    *,
+    piece: PieceNow,
+    arrival_id: str,
+    facts: UnwrapFacts,
+    photos: Sequence[PhotoUse] = (),
+    corrects: Sequence[str] = (),
+) -> str:
+    """Keep the climate at the crate after an arrival and what it comes to; returns the entry's id.
+
+    The latest reading of the latest arrival answers the check that is worked out from it, if that is open. Raises
+    TradeError for figures that cannot be, StoreError for an arrival or a corrected reading of another piece,
+    Superseded when that was corrected meanwhile.
+    """
+    known = arrivals(session, piece.piece_id)
+    arrived = next((one for one in known if of_arrival(one, arrival_id)), None)
+    if arrived is None:
+        raise StoreError(_("There is no such arrival of this piece. Record the arrival first, or open the page again."))
+    before = _readings(session, piece, corrects)
+    if any(not of_arrival(arrived, said.arrival_id) for _entry, said in before):
+        raise StoreError(_("What this corrects was read after another arrival. Open the page again."))
+    wait = climate.wait_after(arrived, crate_record(session, piece))
+    at = min((one.at for one in unwraps(session, piece.piece_id) if one.entry.id in corrects), default=None)
+    found = climate.work_out(facts, wait, at or believed(writer.at, datetime.now(UTC)))
+    entry = entries.append(
+        session,
+        writer,
+        kind="unwrap",
+        job_id=piece.job_id,
+        piece_id=piece.piece_id,
+        bodies=[
+            UnwrapReading(
+                arrival_id=arrival_id,
+                dew_point_c=found.dew_point_c,
+                margin_c=found.margin_c,
+                margin_low_c=found.margin_low_c,
+                verdict=found.verdict,
+                reasons="; ".join(found.reasons),
+                source=found.source,
+                calculation=climate.CALCULATION,
+                **facts,
+            )
+        ],
+        photos=photos,
+        corrects=corrects,
+    )
+    latest = unwraps(session, piece.piece_id)[0]
+    if latest.entry.id == entry.id and arrived == known[0]:
+        _push(session, writer, piece, facts, found, photos)
+    return entry.id
 
 
-def _refuse_unseen(photos: Sequence[PhotoUse]) -> None:
-    seen = {photo.slot for photo in photos}
-    for slot, message in NEEDED.items():
-        if slot not in seen:
-            raise FieldProblem(slot, str(message))
+def crate_record(session: Session, piece: PieceNow) -> Crate | None:
+    """What the piece travels in, as it was described last; None when nobody has."""
+    found = crate_now(session, piece.piece_id)
+    return found[1] if found else None
 
 
-def _refuse_foreign(session: Session, piece: PieceNow, corrects: Sequence[str]) -> None:
-    known = {entry.id for entry, _said in all_bodies(session, Arrival, piece_id=piece.piece_id)} if corrects else set()
-    if not known.issuperset(corrects):
-        raise StoreError(_("What this corrects is not an arrival of this piece. Open the page again."))
+def of_arrival(arrived: Arrived, arrival_id: str) -> bool:
+    """Whether an entry is this arrival, or a version of it that was corrected."""
+    return arrival_id in {arrived.entry.id, *(entry.id for entry in arrived.replaced)}
+
+
+def _readings(session: Session, piece: PieceNow, entry_ids: Sequence[str]) -> list[tuple[Entry, UnwrapReading]]:
+    known = {entry.id: (entry, said) for entry, said in all_bodies(session, UnwrapReading, piece_id=piece.piece_id)}
+    if not known.keys() >= set(entry_ids):
+        raise StoreError(_("What this corrects is not a reading of this piece. Open the page again."))
+    return [known[entry_id] for entry_id in entry_ids]
+
+
+def _push(
+    session: Session,
+    writer: Writer,
+    piece: PieceNow,
+    facts: UnwrapFacts,
+    found: climate.Outcome,
+    photos: Sequence[PhotoUse],
+) -> None:
+    figures = {"dew_point_c": found.dew_point_c, "margin_c": found.margin_c, "margin_low_c": found.margin_low_c}
+    checks.push(
+        session,
+        writer,
+        piece=piece,
+        calculation="safe-to-unwrap",
+        verdict=found.verdict,
+        inputs={name: value for name, value in facts.items() if value is not None},
+        outcome={name: value for name, value in figures.items() if value is not None} | {"why": list(found.reasons)},
+        version=climate.CALCULATION,
+        photos=photos,
+    )

@@ -8,6 +8,11 @@ from sqlalchemy.orm import Mapped
 from siteapp.store.base import Base, Body, recorded_args
 from siteapp.store.columns import Figure, Words
 
+NOTHING_FOUND = "nothing found"
+SOMETHING_FOUND = "something found"
+NOT_LOOKED = "not looked at yet"
+FINDINGS = (NOTHING_FOUND, SOMETHING_FOUND, NOT_LOOKED)
+
 
 class Crate(Body, Base):
     """What the piece travels in. Sizes in mm outside, gross weight in kg, time to acclimatise in h."""

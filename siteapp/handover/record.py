@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
 
+from siteapp.arrival.rules import indicators_in_words
 from siteapp.arrival.services import arrivals
 from siteapp.checks.services import state as check_state
 from siteapp.documents import records
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from siteapp.checks.state import LineState, ListState
+    from siteapp.checks.state import LineState, StageState
     from siteapp.finishing.models import Coat
     from siteapp.finishing.state import SessionState, Told
     from siteapp.handover.models import Handover
@@ -115,7 +116,7 @@ def freeze(
         ),
         keep_away=_lines(said.keep_away),
         arrival=_arrival(session, piece),
-        checks=tuple(_answer(line, checks.name, people) for line in checks.lines),
+        checks=tuple(_answer(line, people) for line in checks.lines),
         left_open=tuple(left_open(checks)),
         care_do=_lines(said.care),
         care_never=_lines(said.care_never),
@@ -138,13 +139,13 @@ def freeze(
     return redaction.redact(frozen.to_json(), redaction.secrets_of(session, piece.job_id))
 
 
-def left_open(checks: ListState) -> list[str]:
+def left_open(checks: StageState) -> list[str]:
     """The checks that are not met, in words, hold points first."""
     lines = sorted(checks.lines, key=lambda line: not line.hold)
     return [f"{line.words} ({_(line.verdict)})" for line in lines if line.verdict != MET]
 
 
-def _people(checks: ListState, states: tuple[SessionState, ...]) -> list[str | None]:
+def _people(checks: StageState, states: tuple[SessionState, ...]) -> list[str | None]:
     answered = [one.by_id for line in checks.lines for one in line.standing]
     return [*answered, *(told.entry.by_id for state in states for told in state.coats)]
 
@@ -188,15 +189,17 @@ def _arrival(session: Session, piece: PieceNow) -> records.Arrival:
         return records.Arrival()
     last = found[0]
     by = names(session, [last.entry.by_id]).get(last.entry.by_id or "")
-    return records.Arrival(_instant(last.entry.happened_at), last.said.found, last.said.indicators, last.said.note, by)
+    return records.Arrival(
+        _instant(last.entry.happened_at), last.said.found, indicators_in_words(last.said), last.said.note, by
+    )
 
 
-def _answer(line: LineState, list_name: str | None, people: Mapping[str, str]) -> records.Answer:
+def _answer(line: LineState, people: Mapping[str, str]) -> records.Answer:
     answer = line.answer
     return records.Answer(
         line=line.words,
         verdict=line.verdict,
-        list_name=list_name,
+        list_name=line.list_name,
         reading=(answer.measured or None) if answer else None,
         by=people.get(answer.by_id or "") if answer else None,
         at=_instant(answer.at) if answer else None,

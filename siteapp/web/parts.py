@@ -5,6 +5,8 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from siteapp.web.figures import in_other_unit
+
 if TYPE_CHECKING:
     from jinja2 import Environment
 
@@ -17,6 +19,7 @@ def install(environment: Environment) -> None:
     environment.filters["clock"] = clock
     environment.filters["figure"] = figure
     environment.filters["grouped"] = grouped
+    environment.filters["other_unit"] = in_other_unit
 
 
 def when(instant: datetime | None) -> str:

@@ -10,8 +10,11 @@ from sqlalchemy import select
 
 from siteapp.arrival import services
 from siteapp.arrival.models import Arrival
+from siteapp.arrival.rules import indicators_in_words
 from siteapp.checks import lists
 from siteapp.checks import services as checks
+from siteapp.dispatch.services import CrateFacts, describe_crate
+from siteapp.store import entries
 from siteapp.store.entries import PhotoUse
 from siteapp.store.errors import StoreError, Superseded
 from siteapp.store.models import Entry
@@ -36,38 +39,88 @@ def piece(store: Store, noise: factories.Noise) -> PieceNow:
 def record(session: Session, piece: PieceNow, slots: tuple[str, ...] = (), **facts: Any) -> str:
     """Record an arrival with a photo in each of `slots`."""
     photos = [PhotoUse(factories.a_photo_row(session), slot) for slot in slots]
-    said = {"found": "something found", "indicators": None, "note": None, **facts}
+    said = {"found": "something found", **facts}
     return services.record_arrival(session, factories.a_writer(session), piece=piece, photos=photos, **said)
+
+
+def describe(session: Session, piece: PieceNow, **facts: Any) -> None:
+    """Describe the crate: nothing of it but `facts`."""
+    blank = dict.fromkeys(CrateFacts.__annotations__)
+    describe_crate(session, factories.a_writer(session), piece=piece, facts=CrateFacts(**{**blank, **facts}))
+
+
+def old_arrival(session: Session, piece: PieceNow, indicators: str) -> str:
+    """An arrival as it was recorded when both indicators were read together."""
+    body = Arrival(found="something found", indicators=indicators)
+    of = {"job_id": piece.job_id, "piece_id": piece.piece_id}
+    return entries.append(session, factories.a_writer(session), kind="arrival", bodies=[body], **of).id
 
 
 def test_an_arrival_is_kept_with_its_photos_in_their_slots_and_opens_the_checks(database: Store) -> None:
     with database.write() as session:
         piece = factories.a_piece(session)
+        read = {"shock": "not tripped", "tilt": "tripped", "note": "wet crate"}
         record(
-            session, piece, ("front", "back", "back"), found="nothing found", indicators="not tripped", note="wet crate"
+            session, piece, ("crate and indicators", "front", "back", "back", "edges"), found="nothing found", **read
         )
     with database.read() as session:
         (arrived,) = services.arrivals(session, piece.piece_id)
         assert checks.state(session, piece).opened
-    assert (arrived.said.found, arrived.said.indicators) == ("nothing found", "not tripped")
-    assert (arrived.said.note, arrived.earlier) == ("wet crate", ())
-    assert [len(arrived.slot(slot)) for slot in services.SLOTS] == [1, 2, 0, 0]
+    said = arrived.said
+    assert (said.found, said.shock, said.tilt, said.indicators) == ("nothing found", "not tripped", "tripped", None)
+    assert (said.note, arrived.earlier) == ("wet crate", ())
+    assert [len(arrived.slot(slot)) for slot in services.SLOTS] == [1, 1, 2, 1, 0, 0]
 
 
-@pytest.mark.parametrize(
-    ("slots", "field"),
-    [((), "front"), (("front", "edges", "crate and indicators"), "back"), (("back",), "front")],
-)
-def test_nothing_found_needs_photos_of_front_and_back(
-    store: Store, piece: PieceNow, slots: tuple[str, ...], field: str
+@pytest.mark.parametrize("read", [{}, {"shock": "not fitted", "tilt": "not fitted"}])
+@pytest.mark.parametrize("missing", ["front", "back", "edges"])
+def test_nothing_found_needs_photos_of_front_back_and_edges(
+    store: Store, piece: PieceNow, missing: str, read: dict[str, str]
 ) -> None:
-    with pytest.raises(FieldProblem) as problem, store.write() as session:
-        record(session, piece, slots, found="nothing found")
-    assert problem.value.field == field
-    assert "needs a photo" in problem.value.message
+    slots = tuple(slot for slot in ("front", "back", "edges") if slot != missing)
+    with pytest.raises(FieldProblem, match="needs a photo") as problem, store.write() as session:
+        record(session, piece, slots, found="nothing found", **read)
+    assert problem.value.field == missing
     with store.read() as session:
         assert services.arrivals(session, piece.piece_id) == []
         assert not checks.state(session, piece).opened
+    with store.write() as session:
+        record(session, piece, (*slots, missing), found="nothing found", **read)
+
+
+@pytest.mark.parametrize("read", ["not tripped", "tripped", "cannot tell"])
+@pytest.mark.parametrize("which", ["shock", "tilt"])
+def test_where_an_indicator_is_read_nothing_found_needs_a_photo_of_it(
+    store: Store, piece: PieceNow, which: str, read: str
+) -> None:
+    with pytest.raises(FieldProblem, match="where indicators are fitted") as problem, store.write() as session:
+        record(session, piece, ("front", "back", "edges"), found="nothing found", **{which: read})
+    assert problem.value.field == "crate"
+
+
+def test_where_the_crates_record_names_an_indicator_nothing_found_needs_a_photo_of_it(
+    store: Store, piece: PieceNow
+) -> None:
+    with store.write() as session:
+        describe(session, piece, tilt_indicator="red ball, 80 degrees")
+    with pytest.raises(FieldProblem, match="where indicators are fitted") as problem, store.write() as session:
+        record(session, piece, ("front", "back", "edges"), found="nothing found")
+    assert problem.value.field == "crate"
+    with store.write() as session:
+        record(session, piece, ("front", "back", "edges", "crate and indicators"), found="nothing found")
+
+
+@pytest.mark.parametrize("which", ["shock", "tilt"])
+def test_an_indicator_on_the_crates_record_that_is_not_fitted_asks_for_a_note(
+    store: Store, piece: PieceNow, which: str
+) -> None:
+    with store.write() as session:
+        describe(session, piece, shock_indicator="spring, 25 g", tilt_indicator="red ball, 80 degrees")
+    with pytest.raises(FieldProblem, match="the crate's record says") as problem, store.write() as session:
+        record(session, piece, **{which: "not fitted"})
+    assert problem.value.field == which
+    with store.write() as session:
+        record(session, piece, note="torn off in the lift", **{which: "not fitted"})
 
 
 @pytest.mark.parametrize("found", ["something found", "not looked at yet"])
@@ -78,7 +131,9 @@ def test_anything_else_is_kept_without_photos(store: Store, piece: PieceNow, fou
         assert [one.said.found for one in services.arrivals(session, piece.piece_id)] == [found]
 
 
-@pytest.mark.parametrize(("field", "facts"), [("found", {"found": "fine"}), ("indicators", {"indicators": "blue"})])
+@pytest.mark.parametrize(
+    ("field", "facts"), [("found", {"found": "fine"}), ("shock", {"shock": "blue"}), ("tilt", {"tilt": ""})]
+)
 def test_an_answer_that_is_not_offered_is_refused(
     store: Store, piece: PieceNow, field: str, facts: dict[str, str]
 ) -> None:
@@ -122,6 +177,24 @@ def test_a_corrected_arrival_shows_what_it_said_before(store: Store, piece: Piec
         (arrived,) = services.arrivals(session, piece.piece_id)
     assert arrived.entry.id == third
     assert [said.note for _entry, said in arrived.earlier] == ["two", "one"]
+
+
+def test_an_old_arrival_with_both_indicators_read_together_stands_and_is_put_right_one_by_one(
+    store: Store, piece: PieceNow
+) -> None:
+    with store.write() as session:
+        first = old_arrival(session, piece, "tripped")
+    with store.read() as session:
+        (arrived,) = services.arrivals(session, piece.piece_id)
+    assert indicators_in_words(arrived.said) == "shock and tilt together: tripped"
+    with pytest.raises(FieldProblem, match="of shock and tilt together") as problem, store.write() as session:
+        record(session, piece, shock="tripped", corrects=[first])
+    assert problem.value.field == "tilt"
+    with store.write() as session:
+        record(session, piece, shock="tripped", tilt="not fitted", corrects=[first])
+    with store.read() as session:
+        (arrived,) = services.arrivals(session, piece.piece_id)
+    assert indicators_in_words(arrived.said) == "shock: tripped, tilt: not fitted"
 
 
 def test_an_arrival_that_somebody_else_corrected_meanwhile_is_not_corrected_over_theirs(

@@ -28,9 +28,7 @@ def piece(store: Store, noise: factories.Noise) -> PieceNow:
             factories.a_writer(session),
             piece=noise.piece,
             found="something found",
-            indicators=None,
             note="of the other piece",
-            photos=(),
         )
         return factories.a_piece(session)
 
@@ -60,11 +58,12 @@ def test_a_stranger_is_asked_to_sign_in(stranger: Browser, piece: PieceNow) -> N
 def test_an_arrival_with_its_photos_is_kept_shown_and_opens_the_checks(
     fitter: Browser, store: Store, piece: PieceNow
 ) -> None:
-    fields = {"found": "nothing found", "indicators": "tripped", "note": "Crate <wet> مرحبا"}
-    answer = send(fitter, piece, front=a_photo(), back=a_photo("#224466"), **fields)
+    fields = {"found": "nothing found", "shock": "tripped", "tilt": "not fitted", "note": "Crate <wet> مرحبا"}
+    photos = {slot: a_photo(f"#2244{number}6") for number, slot in enumerate(("crate", "front", "back", "edges"))}
+    answer = send(fitter, piece, **photos, **fields)
     assert (answer.status_code, answer.location) == (303, f"/p/{piece.number}/arrival")
     (arrived,) = of(store, piece)
-    assert [len(arrived.slot(slot)) for slot in services.SLOTS] == [1, 1, 0, 0]
+    assert [len(arrived.slot(slot)) for slot in services.SLOTS] == [1, 1, 1, 1, 0, 0]
     page = fitter.get(answer.location).get_data(as_text=True)
     assert "Crate &lt;wet&gt; مرحبا" in page
     assert "Fitter" in page
@@ -76,16 +75,23 @@ def test_an_arrival_with_its_photos_is_kept_shown_and_opens_the_checks(
         assert checks.state(session, piece).opened
 
 
-def test_nothing_found_without_the_back_is_refused_and_the_front_need_not_be_chosen_again(
+def test_nothing_found_without_its_photos_names_each_and_what_was_chosen_need_not_be_chosen_again(
     fitter: Browser, store: Store, piece: PieceNow
 ) -> None:
-    answer = send(fitter, piece, found="nothing found", front=a_photo(), note="dry", indicators="not fitted")
+    answer = send(fitter, piece, found="nothing found", front=a_photo(), note="dry", shock="not tripped")
     assert answer.status_code == 422
     page = answer.get_data(as_text=True)
-    assert "Back: nothing found needs a photo of it." in page
+    for field, words in (
+        ("back", "Back: nothing found"),
+        ("edges", "Edges: nothing found"),
+        ("crate", "Crate and ind"),
+    ):
+        assert f'id="{field}-error"' in page
+        assert words in page
+    assert 'id="front-error"' not in page
     assert re.search(r'name="front_sha" value="[0-9a-f]{64}" checked', page)
     assert re.search(r'value="nothing found" checked', page)
-    assert re.search(r'value="not fitted" selected', page)
+    assert re.search(r'value="not tripped" selected', page)
     assert "dry" in page
     assert of(store, piece) == []
 
@@ -109,7 +115,7 @@ def test_a_file_that_is_no_photo_is_refused_beside_its_slot(fitter: Browser, sto
 
 
 def test_an_arrival_is_put_right_from_what_it_said(fitter: Browser, store: Store, piece: PieceNow) -> None:
-    send(fitter, piece, front=a_photo(), note="one", indicators="tripped")
+    send(fitter, piece, front=a_photo(), note="one", shock="tripped")
     (first,) = of(store, piece)
     page = fitter.get(f"/p/{piece.number}/arrival?corrects={first.entry.id}").get_data(as_text=True)
     assert f'name="corrects" value="{first.entry.id}"' in page

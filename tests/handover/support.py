@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from siteapp.arrival.services import BACK, FRONT, record_arrival
+from siteapp.arrival.services import BACK, CRATE, EDGES, FRONT, record_arrival
 from siteapp.checks import services as checks
 from siteapp.finishing import services as finishing
 from siteapp.handover import services
@@ -23,11 +23,10 @@ CHOICES = Choices(maker="M. Maker (invented)", workshop="A workshop (invented)")
 
 
 def arrive(session: Session, piece: PieceNow, note: str | None = None) -> str:
-    photos = [PhotoUse(factories.a_photo_row(session), slot=slot) for slot in (FRONT, BACK)]
+    photos = [PhotoUse(factories.a_photo_row(session), slot=slot) for slot in (CRATE, FRONT, BACK, EDGES)]
     writer = factories.a_writer(session)
-    return record_arrival(
-        session, writer, piece=piece, found="nothing found", indicators="not tripped", note=note, photos=photos
-    )
+    said = {"found": "nothing found", "shock": "not tripped", "tilt": "not fitted", "note": note}
+    return record_arrival(session, writer, piece=piece, photos=photos, **said)
 
 
 def answer_all(session: Session, piece: PieceNow, *, but: str | None = None, by_id: str | None = None) -> None:

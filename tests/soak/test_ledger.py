@@ -72,7 +72,7 @@ def kept(store):
         with store.write() as session:
             uses = [PhotoUse(sha, slot="front", caption=None) for sha in photos]
             writer = factories.a_writer(session, by_id=by_id)
-            said = {"found": "something found", "indicators": None, "note": f"{MARK} typed"}
+            said = {"found": "something found", "note": f"{MARK} typed"}
             record_arrival(session, writer, piece=piece, photos=uses, **said)
 
     return ledger, record

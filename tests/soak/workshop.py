@@ -81,5 +81,5 @@ def fill(store: Store, phones: int) -> Workshop:
 def _on_site(session: Session, job_id: str) -> PieceOnSite:
     piece = factories.a_piece(session, job_id=job_id)
     arriving, begun = factories.a_writer(session), factories.a_writer(session)
-    record_arrival(session, arriving, piece=piece, found="not looked at yet", indicators=None, note=None, photos=[])
+    record_arrival(session, arriving, piece=piece, found="not looked at yet")
     return PieceOnSite(piece.number, start_session(session, begun, piece=piece, zone="left wing", purpose=None))

@@ -51,7 +51,8 @@ def test_from_job_to_certificate(maker, fitter, stranger, number):
     refused = maker.post(f"/p/{number}/handover", {"signed_name": "A client", "said": "I take it over."})
     assert refused.status_code == 422
     arrived = fitter.post(
-        f"/p/{number}/arrival", {"found": "nothing found", "front": a_photo(100), "back": a_photo(90)}
+        f"/p/{number}/arrival",
+        {"found": "nothing found", "front": a_photo(100), "back": a_photo(90), "edges": a_photo(95)},
     )
     assert arrived.status_code == 303, arrived.get_data(as_text=True)
     lines = lines_of(fitter, number)
