@@ -1,56 +1,70 @@
-"""Check lists opened, answered, read. The only code that writes their rows."""
+"""Check lists opened, answered, released. The only code that writes their rows."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+from uuid import UUID, uuid5
 
-from sqlalchemy import select
+import rfc8785
 
-from siteapp.checks import lists, verdicts, wording
-from siteapp.checks.models import VERDICTS, CheckAnswer, CheckLine, CheckList
-from siteapp.checks.state import ListState, OpenHold, list_state
+from siteapp.checks import answering, calculations, lists, reading, verdicts
+from siteapp.checks.answering import Given
+from siteapp.checks.lists import ARRIVED, FIXED, READY, STAGES, WEIGHED, ListProblem
+from siteapp.checks.models import VERDICTS, CheckLine, CheckList, CheckTakenBack
+from siteapp.checks.releasing import release, releases
+from siteapp.checks.state import Standing
+from siteapp.people.services import all_people
+from siteapp.snags.services import TAKEN_BACK, end_with_check
 from siteapp.store import entries
-from siteapp.store.errors import StoreError, Superseded
+from siteapp.store.errors import StoreError
 from siteapp.store.models import Entry
-from siteapp.store.revisions import standing_bodies
 from siteapp.web.i18n import _
 from siteapp.web.saving import FieldProblem
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Mapping, Sequence
 
-    from sqlalchemy import Select
     from sqlalchemy.orm import Session
 
+    from siteapp.checks.shelf import Shelved
+    from siteapp.checks.state import LineState, OpenHold, StageState
     from siteapp.pieces.services import PieceNow
     from siteapp.store.entries import PhotoUse, Writer
 
-FIXED = "fixed"
+__all__ = [
+    "ARRIVED",
+    "FIXED",
+    "READY",
+    "answer",
+    "answer_of_form",
+    "open_holds",
+    "open_lists",
+    "push",
+    "release",
+    "releases",
+    "standing_of",
+    "state",
+    "states",
+    "take_back",
+    "work_out",
+]
 
 
-def open_list(session: Session, writer: Writer, *, piece: PieceNow, stage: str) -> str:
-    """Record the list of a stage as its file has it now, once; returns the id of the list's entry.
+def open_lists(session: Session, writer: Writer, *, piece: PieceNow, stage: str) -> tuple[str, ...]:
+    """Record every list of a stage that applies to the piece now and is not open, as its file has it; their entry ids.
 
-    A list that is open already stays as it is. Two laptops' writers are kept apart by their chains; two writers of
-    one laptop only if the caller has written an entry of this job before in the same transaction, as recording an
-    arrival does. Raises `lists.ListProblem` when the file cannot be used.
+    A list that is open already stays as it is. Raises ListProblem while a file that would apply cannot be used: half
+    of what is to be checked would look like all of it.
     """
-    for entry, said in standing_bodies(session, CheckList, piece_id=piece.piece_id):
-        if said.stage == stage:
-            return entry.id
-    file = lists.load(stage)
-    entry = entries.append(
-        session,
-        writer,
-        kind="check_list",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[
-            CheckList(stage=file.stage, name=file.name, file_digest=file.digest),
-            *(_line_row(number, line) for number, line in enumerate(file.lines)),
-        ],
-    )
-    return entry.id
+    if not _waiting(session, piece, stage):
+        return ()
+    # Read again behind the lock: two who open at once must not both find it closed.
+    entries.keep_others_out(session, writer, piece.job_id)
+    waiting = _waiting(session, piece, stage)
+    faults = [fault for one in waiting if one.problem for fault in one.problem.faults]
+    if faults:
+        raise ListProblem(faults)
+    return tuple(_record(session, writer, piece, one.found) for one in waiting if one.found)
 
 
 def answer(
@@ -64,62 +78,176 @@ def answer(
     reading: float | None = None,
     instrument: str | None = None,
     note: str | None = None,
+    second_name: str | None = None,
+    second_id: str | None = None,
     photos: Sequence[PhotoUse] = (),
     corrects: Sequence[str] = (),
 ) -> str:
-    """Answer one line; returns the id of the answer's entry.
+    """Answer one line by hand; returns the id of the answer's entry.
 
-    `verdict` is met, not met or cannot tell; `reading` is in the line's own unit. Met needs what the line asks for:
-    a reading within its limits, a photo. The other two never need anything. `corrects` names the answers that stand
-    so far and that this one takes the place of.
+    `verdict` is met, not met or cannot tell; `reading` is in the line's own unit; `second_name` is whoever saw it
+    too, `second_id` their id if they are of the crew (found by the name if left out). Met needs what the line asks
+    for: a reading within its limits, a photo, a second person who is not the one who answers. A line that is worked
+    out is not met by hand. The other two answers never need anything. `corrects` names the answers that stand so far
+    and that this one takes the place of. Not met raises a snag unless this line's is still open, met ends it.
 
     Raises FieldProblem for what is missing or outside its limits, Superseded when an answer stands that `corrects`
     does not name (somebody answered meanwhile), StoreError when the line is not one of this piece's.
     """
-    line = _line(session, piece, list_id, line_key)
-    _refuse_foreign(session, line, corrects)
+    line = answering.line_of(session, piece, list_id, line_key)
     if verdict not in VERDICTS:
         message = _("Answer: “%(verdict)s” is not one. Choose met, not met or cannot tell.", verdict=verdict)
         raise FieldProblem("verdict", message)
     if reading is not None and line.quantity is None:
         raise FieldProblem("reading", _("Reading: none is asked for here."))
+    if second_name and second_id is None:
+        second_id = next(
+            (one.person_id for one in all_people(session) if answering.same_name(one.name, second_name)), None
+        )
+    given = Given(verdict, reading, instrument, note, second_name, second_id)
     if verdict == verdicts.MET:
-        _refuse_unproved(line, reading, photos)
+        answering.refuse_unproved(session, writer, line, given, photos)
+    return answering.append(session, writer, piece, line, given, photos=photos, corrects=corrects)
+
+
+def push(
+    session: Session,
+    writer: Writer,
+    *,
+    piece: PieceNow,
+    calculation: str,
+    verdict: str,
+    inputs: Mapping[str, Any],
+    outcome: Mapping[str, Any],
+    version: str,
+    photos: Sequence[PhotoUse] = (),
+    particulars_id: str | None = None,
+) -> tuple[str, ...]:
+    """Answer every open line that asks for this calculation by what it came to; returns the answers' entry ids.
+
+    `inputs` and `outcome` are plain JSON values, kept with the answer; `version` is the calculation's. With
+    `particulars_id`, the revision it was worked out from, the answer counts as cannot tell once they are revised.
+    It takes the place of what stands; nothing happens where no such line is open.
+    """
+    given = Given(
+        verdict,
+        calculation=f"{calculation} {version}",
+        inputs=_json(inputs),
+        outcome=_json(outcome),
+        particulars_id=particulars_id,
+    )
+    found = [
+        line
+        for one in states(session, piece)
+        for line in one.lines
+        if line.calculation == calculation and line.calculation is not None
+    ]
+    return tuple(_worked_out(session, writer, piece, line, given, photos) for line in found)
+
+
+def work_out(session: Session, writer: Writer, *, piece: PieceNow, list_id: str, line_key: str) -> str:
+    """Work a line out from the particulars as they stand and answer it by that; returns the answer's entry id.
+
+    Raises StoreError when the line is not one of this piece's, or is not worked out from its particulars.
+    """
+    line = next((one for one in _lines(session, piece) if (one.list_id, one.key) == (list_id, line_key)), None)
+    if line is None or line.calculation != WEIGHED:
+        raise StoreError(_("This check is not worked out from the particulars. Open the page again."))
+    found = calculations.weighed(piece.particulars)
+    given = Given(
+        found.verdict,
+        calculation=f"{WEIGHED} {calculations.VERSION}",
+        inputs=_json(found.inputs),
+        outcome=_json(found.outcome),
+        particulars_id=piece.revision.id,
+    )
+    return _worked_out(session, writer, piece, line, given, ())
+
+
+def take_back(
+    session: Session, writer: Writer, *, piece: PieceNow, list_id: str, line_key: str, answer_id: str
+) -> str | None:
+    """Take back an answer that was given by mistake; its line is open again. Returns the entry's id.
+
+    Only whoever gave it may. A snag that it raised ends, one that it ended is open again. An answer that is not here
+    was never kept: then there is nothing to take back and None is given. Raises Superseded when it was answered again
+    meanwhile, StoreError when it is somebody else's or belongs to another check.
+    """
+    line = answering.line_of(session, piece, list_id, line_key)
+    entries.keep_others_out(session, writer, piece.job_id)
+    given = session.get(Entry, answer_id)
+    if given is None:
+        return None
+    answering.refuse_foreign(session, line, [answer_id])
+    if given.by_id != writer.by_id:
+        raise StoreError(_("Only whoever gave an answer can take it back. Answer again instead."))
+    raised, ended = answering.snags_of(session, piece, line, given)
+    if raised:
+        end_with_check(session, writer, piece=piece, list_id=list_id, line_key=line_key, how=TAKEN_BACK)
     entry = entries.append(
         session,
         writer,
-        kind="check_answer",
+        kind="check_taken_back",
         job_id=piece.job_id,
         piece_id=piece.piece_id,
-        bodies=[
-            CheckAnswer(
-                list_id=list_id,
-                line_key=line_key,
-                verdict=verdict,
-                reading=reading,
-                unit=line.unit if reading is not None else None,
-                instrument=instrument,
-                note=note,
-            )
-        ],
-        photos=photos,
-        corrects=corrects,
+        bodies=[CheckTakenBack(list_id=list_id, line_key=line_key)],
+        corrects=[answer_id, *ended],
     )
-    # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL.
-    others = tuple(found for found in _standing(session, line) if found != entry.id)
-    if others:
-        raise Superseded(list_id, others)
     return entry.id
 
 
-def state(session: Session, piece: PieceNow, stage: str = FIXED) -> ListState:
-    """Where the list of one stage stands: every line with its answers, or that it is not open yet."""
-    return list_state(session, piece.piece_id, stage)
+def answer_of_form(form_id: str) -> str:
+    """The id of the entry that the answer sent with this form has, whether or not it has come here."""
+    return str(uuid5(UUID(form_id), "entry/check_answer/1"))
 
 
-def open_holds(session: Session, piece_id: str) -> tuple[OpenHold, ...]:
-    """Every hold point of a piece that is not met, in working order; a list that is not open yet counts as one."""
-    return tuple(hold for stage in lists.STAGES for hold in list_state(session, piece_id, stage).open_holds)
+def state(session: Session, piece: PieceNow, stage: str = FIXED) -> StageState:
+    """Where the lists of one stage stand: every line with its answers, and the lists that are not open yet."""
+    return reading.stage_of(states(session, piece), stage)
+
+
+def states(session: Session, piece: PieceNow) -> tuple[StageState, ...]:
+    """Where the lists of every stage stand, in the order of the stages."""
+    return reading.states(session, [piece.piece_id])[piece.piece_id]
+
+
+def open_holds(session: Session, piece: PieceNow) -> tuple[OpenHold, ...]:
+    """Every hold point of a piece that is neither met nor released, in working order.
+
+    A list of the stage fixed that applies and is not open counts as one.
+    """
+    return tuple(hold for one in states(session, piece) for hold in one.open_holds)
+
+
+def standing_of(session: Session, piece_ids: Collection[str] | None) -> dict[str, Standing]:
+    """How far the checks of many pieces have come, by piece id; of all pieces for None. The same few queries always."""
+    return {
+        piece_id: Standing(
+            {one.stage: one.left for one in stages}, tuple(hold for one in stages for hold in one.open_holds)
+        )
+        for piece_id, stages in reading.states(session, piece_ids).items()
+    }
+
+
+def _waiting(session: Session, piece: PieceNow, stage: str) -> tuple[Shelved, ...]:
+    if stage not in STAGES:
+        raise StoreError(_("Stage: “%(stage)s” has no checks.", stage=stage))
+    return state(session, piece, stage).waiting
+
+
+def _record(session: Session, writer: Writer, piece: PieceNow, file: lists.ListFile) -> str:
+    entry = entries.append(
+        session,
+        writer,
+        kind="check_list",
+        job_id=piece.job_id,
+        piece_id=piece.piece_id,
+        bodies=[
+            CheckList(stage=file.stage, name=file.name, file_digest=file.digest, list_key=file.key),
+            *(_line_row(number, line) for number, line in enumerate(file.lines)),
+        ],
+    )
+    return entry.id
 
 
 def _line_row(number: int, line: lists.Line) -> CheckLine:
@@ -135,38 +263,29 @@ def _line_row(number: int, line: lists.Line) -> CheckLine:
         unit=asked.unit if asked else None,
         low=asked.low if asked else None,
         high=asked.high if asked else None,
+        second=line.second or None,
+        calculation=line.calculation,
     )
 
 
-def _line(session: Session, piece: PieceNow, list_id: str, line_key: str) -> CheckLine:
-    query = select(CheckLine).join(Entry, Entry.id == CheckLine.entry_id)
-    query = query.where(Entry.piece_id == piece.piece_id, CheckLine.line_key == line_key)
-    # Compared here: a damaged id is not on the list either, while the database would refuse to look for it.
-    line = next((row for row in session.scalars(query) if row.entry_id == list_id), None)
-    if line is None:
-        raise StoreError(_("This check is not on the piece's list. Open the page again."))
-    return line
+def _worked_out(
+    session: Session,
+    writer: Writer,
+    piece: PieceNow,
+    line: LineState,
+    given: Given,
+    photos: Sequence[PhotoUse],
+) -> str:
+    row = answering.line_of(session, piece, line.list_id, line.key)
+    entries.keep_others_out(session, writer, piece.job_id)
+    return answering.append(
+        session, writer, piece, row, given, photos=photos, corrects=answering.standing_answers(session, row)
+    )
 
 
-def _refuse_foreign(session: Session, line: CheckLine, corrects: Sequence[str]) -> None:
-    if corrects and not set(session.scalars(_answers_to(line))).issuperset(corrects):
-        raise StoreError(_("What this corrects is not an answer to this check. Open the page again."))
+def _lines(session: Session, piece: PieceNow) -> list[LineState]:
+    return [line for one in states(session, piece) for line in one.lines]
 
 
-def _refuse_unproved(line: CheckLine, reading: float | None, photos: Sequence[PhotoUse]) -> None:
-    if line.quantity is not None:
-        if reading is None:
-            raise FieldProblem("reading", wording.missing_reading(line))
-        if not verdicts.within(line, reading):
-            raise FieldProblem("reading", wording.outside(line, reading))
-    if line.photo and not photos:
-        raise FieldProblem("photos", wording.missing_photo())
-
-
-def _answers_to(line: CheckLine) -> Select[str]:
-    query = select(CheckAnswer.entry_id).join(Entry, Entry.id == CheckAnswer.entry_id)
-    return query.where(CheckAnswer.list_id == line.entry_id, CheckAnswer.line_key == line.line_key)
-
-
-def _standing(session: Session, line: CheckLine) -> list[str]:
-    return list(session.scalars(_answers_to(line).where(entries.standing())))
+def _json(values: Mapping[str, Any]) -> str:
+    return rfc8785.dumps(dict(values)).decode("utf-8")

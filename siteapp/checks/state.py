@@ -1,25 +1,22 @@
-"""Where a piece's check lists stand: read from what is recorded, never kept."""
+"""Where a piece's check lists stand, as plain values: answers, releases, hold points. Nothing of it is kept."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
-
-from sqlalchemy import select
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from siteapp.checks import verdicts
-from siteapp.checks.models import CheckAnswer, CheckLine, CheckList
+from siteapp.checks.lists import FIXED
 from siteapp.checks.wording import limits_words
-from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
 from siteapp.web.figures import typed_again
 from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
     from datetime import datetime
 
-    from sqlalchemy.orm import Session
-
-    from siteapp.store.models import Entry, EntryPhoto
+    from siteapp.checks.shelf import Shelved
+    from siteapp.store.models import EntryPhoto
 
 
 @dataclass(frozen=True)
@@ -33,10 +30,17 @@ class Answer:
     unit: str | None
     instrument: str | None
     note: str | None
+    second_name: str | None
+    calculation: str | None  # name and version of what worked it out; None for an answer by hand
+    inputs: Mapping[str, Any]
+    outcome: Mapping[str, Any]
     by_id: str | None
     at: datetime
+    recorded_at: datetime
     photos: tuple[EntryPhoto, ...]
     stands: bool
+    stale: bool  # worked out from particulars that have been revised since
+    taken_back: bool
 
     @property
     def measured(self) -> str:
@@ -45,20 +49,54 @@ class Answer:
 
 
 @dataclass(frozen=True)
+class Release:
+    """A maker's word that the work may go on, or that it may not after all. No `line_key`: about the whole list.
+
+    `seen` are the answers that stood then; `stands` says that no later word took its place.
+    """
+
+    entry_id: str
+    list_id: str
+    line_key: str | None
+    released: bool
+    reason: str
+    seen: frozenset[str]
+    by_id: str | None
+    at: datetime
+    stands: bool
+
+
+def lets_go(releases: Iterable[Release], answers: Iterable[str]) -> bool:
+    """Whether releases that stand let the work go on in spite of these answers, by entry id.
+
+    An answer that a release does not name came after it and brings the hold point back. Where two machines disagree,
+    the one that does not let go counts.
+    """
+    standing = [one for one in releases if one.stands]
+    given = set(answers)
+    return bool(standing) and all(one.released and given <= one.seen for one in standing)
+
+
+@dataclass(frozen=True)
 class LineState:
     """One line of a recorded list with its answers, oldest first. Limits are in `unit`, both included."""
 
     list_id: str
+    list_name: str
     key: str
     words: str
     why: str
     hold: bool
     photo: bool
+    second: bool
     quantity: str | None
     unit: str | None
     low: float | None
     high: float | None
+    calculation: str | None
     answers: tuple[Answer, ...]
+    releases: tuple[Release, ...]  # about this line, oldest first
+    set_aside: tuple[Release, ...]  # about its whole list, oldest first
 
     @property
     def limits(self) -> str:
@@ -77,13 +115,24 @@ class LineState:
 
     @property
     def earlier(self) -> tuple[Answer, ...]:
-        """The answers that were corrected, latest first."""
+        """The answers that were corrected or taken back, latest first."""
         return tuple(one for one in reversed(self.answers) if not one.stands)
 
     @property
     def verdict(self) -> str:
         """Met, not met or cannot tell: the worst of the answers that stand; cannot tell while there is none."""
         return verdicts.worst(one.verdict for one in self.standing)
+
+    @property
+    def released(self) -> bool:
+        """Whether a maker let the work go on in spite of what stands: by this line, or by its whole list."""
+        given = [one.entry_id for one in self.standing]
+        return lets_go(self.releases, given) or lets_go(self.set_aside, given)
+
+    @property
+    def left(self) -> bool:
+        """Whether it is neither met nor released."""
+        return self.verdict != verdicts.MET and not self.released
 
 
 @dataclass(frozen=True)
@@ -94,96 +143,97 @@ class OpenHold:
     words: str
     verdict: str
     line_key: str | None = None
+    list_id: str | None = None
 
 
 @dataclass(frozen=True)
 class ListState:
-    """The list of one stage; `name` is None while it is not open."""
+    """One list as it was recorded."""
 
+    list_id: str
+    key: str
     stage: str
-    name: str | None
+    name: str
     lines: tuple[LineState, ...]
+    releases: tuple[Release, ...]  # about the whole list, oldest first
 
     @property
-    def opened(self) -> bool:
-        """Whether the list is recorded."""
-        return self.name is not None
-
-    @property
-    def left(self) -> int | None:
-        """How many lines are not met; None while the list is not open and nobody can tell."""
-        return sum(line.verdict != verdicts.MET for line in self.lines) if self.opened else None
+    def left(self) -> int:
+        """How many lines are neither met nor released."""
+        return sum(line.left for line in self.lines)
 
     @property
     def open_holds(self) -> tuple[OpenHold, ...]:
-        """The hold points that are not met, in working order."""
-        if not self.opened:
-            words = _("The checks for “%(stage)s” are not open yet: record the arrival first.", stage=self.stage)
-            return (OpenHold(self.stage, words, verdicts.CANNOT_TELL),)
+        """The hold points that are neither met nor released, in working order."""
         return tuple(
-            OpenHold(self.stage, line.words, line.verdict, line.key)
+            OpenHold(self.stage, line.words, line.verdict, line.key, line.list_id)
             for line in self.lines
-            if line.hold and line.verdict != verdicts.MET
+            if line.hold and line.left
         )
 
-
-def list_state(session: Session, piece_id: str, stage: str) -> ListState:
-    """The list of one stage of a piece. Where two machines opened it apart, the lines of both must be met."""
-    opened = [
-        (entry.id, said.name)
-        for entry, said in standing_bodies(session, CheckList, piece_id=piece_id)
-        if said.stage == stage
-    ]
-    if not opened:
-        return ListState(stage, None, ())
-    list_ids = [list_id for list_id, _name in opened]
-    query = select(CheckLine).where(CheckLine.entry_id.in_(list_ids)).order_by(CheckLine.position)
-    rows = sorted(session.scalars(query), key=lambda row: list_ids.index(row.entry_id))
-    answers = _answers(session, piece_id)
-    lines = tuple(_line_state(row, answers.get((row.entry_id, row.line_key), [])) for row in rows)
-    return ListState(stage, opened[0][1], lines)
+    @property
+    def set_aside(self) -> bool:
+        """Whether a maker set it aside as a whole and nobody took that back."""
+        standing = [one for one in self.releases if one.stands]
+        return bool(standing) and all(one.released for one in standing)
 
 
-Given = tuple["Entry", CheckAnswer, tuple["EntryPhoto", ...], bool]
+@dataclass(frozen=True)
+class StageState:
+    """The lists of one stage: those that were opened, and those that apply to the piece now and were not.
+
+    Where two machines opened one list apart, the lines of both must be met.
+    """
+
+    stage: str
+    lists: tuple[ListState, ...]
+    waiting: tuple[Shelved, ...] = field(default=())
+
+    @property
+    def opened(self) -> bool:
+        """Whether a list of this stage is recorded."""
+        return bool(self.lists)
+
+    @property
+    def lines(self) -> tuple[LineState, ...]:
+        """The lines of every list that is open, in working order."""
+        return tuple(line for one in self.lists for line in one.lines)
+
+    @property
+    def left(self) -> int | None:
+        """How many lines are neither met nor released, those of lists that wait to be opened too.
+
+        None while no list is open and nobody can tell.
+        """
+        if not self.opened:
+            return None
+        # A file that cannot be read holds nobody knows how many lines: at least one is left then.
+        waiting = sum(len(one.found.lines) if one.found else 1 for one in self.waiting)
+        return sum(one.left for one in self.lists) + waiting
+
+    @property
+    def open_holds(self) -> tuple[OpenHold, ...]:
+        """The hold points that are neither met nor released; of the last stage also each list that is not open yet.
+
+        What was to be looked at before the piece left or was unpacked is behind, so a list of those stages that was
+        never opened stops nothing.
+        """
+        holds = [hold for one in self.lists for hold in one.open_holds]
+        if self.stage == FIXED:
+            holds += [OpenHold(self.stage, waiting_words(one), verdicts.CANNOT_TELL) for one in self.waiting]
+        return tuple(holds)
 
 
-def _answers(session: Session, piece_id: str) -> dict[tuple[str, str], list[Given]]:
-    everything = all_bodies(session, CheckAnswer, piece_id=piece_id)
-    stands = {entry.id for entry, _said in standing_bodies(session, CheckAnswer, piece_id=piece_id)}
-    photos = photos_of(session, [entry.id for entry, _said in everything])
-    found: dict[tuple[str, str], list[Given]] = {}
-    for entry, said in everything:
-        given = (entry, said, tuple(photos.get(entry.id, ())), entry.id in stands)
-        found.setdefault((said.list_id, said.line_key), []).append(given)
-    return found
+def waiting_words(one: Shelved) -> str:
+    """What is said of a list that applies and is not open."""
+    if one.found:
+        return _("The checks “%(name)s” are not open yet.", name=one.found.name)
+    return _("The check list %(file)s cannot be used, so nobody can tell what it asks for.", file=one.file.name)
 
 
-def _line_state(row: CheckLine, given: list[Given]) -> LineState:
-    return LineState(
-        list_id=row.entry_id,
-        key=row.line_key,
-        words=row.words,
-        why=row.why,
-        hold=row.hold,
-        photo=row.photo,
-        quantity=row.quantity,
-        unit=row.unit,
-        low=row.low,
-        high=row.high,
-        answers=tuple(
-            Answer(
-                entry_id=entry.id,
-                verdict=verdicts.worth(row, said=said.verdict, reading=said.reading, photos=len(photos)),
-                said=said.verdict,
-                reading=said.reading,
-                unit=said.unit,
-                instrument=said.instrument,
-                note=said.note,
-                by_id=entry.by_id,
-                at=entry.happened_at,
-                photos=photos,
-                stands=stands,
-            )
-            for entry, said, photos, stands in given
-        ),
-    )
+@dataclass(frozen=True)
+class Standing:
+    """How far a piece's checks have come: lines left by stage (None where no list is open), and its open holds."""
+
+    left: Mapping[str, int | None]
+    holds: tuple[OpenHold, ...]

@@ -8,10 +8,13 @@ from siteapp.web.figures import typed_again
 from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
-    from siteapp.checks.verdicts import Asks
+    from siteapp.checks.verdicts import Limits
 
-    class Limited(Asks, Protocol):
+    class Limited(Limits, Protocol):
         """A line with limits in a unit."""
+
+        @property
+        def quantity(self) -> str | None: ...  # noqa: D102 - said above
 
         @property
         def unit(self) -> str | None: ...  # noqa: D102 - said above
@@ -51,6 +54,27 @@ def outside(line: Limited, reading: float) -> str:
 def missing_photo() -> str:
     """Why a line cannot be met without its photo."""
     return _("Photo: met needs one here. Without one, answer cannot tell.")
+
+
+def missing_second() -> str:
+    """Why a line cannot be met by one person alone."""
+    return _("Second person: met needs the name of somebody else who saw it. Without one, answer cannot tell.")
+
+
+def same_person(name: str) -> str:
+    """Why a second person's name is refused."""
+    return _("Second person: “%(name)s” is who answers. Give the name of somebody else who saw it.", name=name)
+
+
+def not_by_hand() -> str:
+    """Why a line that is worked out cannot be met by hand."""
+    return _("Answer: this check is worked out, so it cannot be met by hand. Not met and cannot tell may be answered.")
+
+
+def snag(words: str, note: str | None) -> str:
+    """What a snag says that a check raised."""
+    told = _("Check not met: %(words)s", words=words)
+    return f"{told}\n{note}" if note else told
 
 
 def _capital(text: str) -> str:

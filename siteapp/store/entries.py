@@ -64,6 +64,14 @@ class PhotoUse:
     caption: str | None = None
 
 
+def keep_others_out(session: Session, writer: Writer, job_id: str | None) -> None:
+    """Lock the chain that `writer` writes to for this job, until the transaction ends.
+
+    What is read from now on no other writer of this laptop changes; `append` does the same, but only as it writes.
+    """
+    _lock_head(session, f"{writer.laptop_id}:{job_id or WORKSHOP}")
+
+
 def append(
     session: Session,
     writer: Writer,

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from siteapp.checks import lists, services
+from siteapp.checks import lists, services, shelf
 from siteapp.checks.models import CheckAnswer, CheckLine, CheckList
 from siteapp.store import entries
 from siteapp.store.entries import PhotoUse
@@ -34,9 +34,21 @@ def piece(store: Store, noise: factories.Noise) -> PieceNow:
     """A piece whose list is open, beside another one whose list is open too."""
     with store.write() as session:
         made = factories.a_piece(session)
-        services.open_list(session, factories.a_writer(session), piece=noise.piece, stage="fixed")
-        services.open_list(session, factories.a_writer(session), piece=made, stage="fixed")
+        services.open_lists(session, factories.a_writer(session), piece=noise.piece, stage="fixed")
+        services.open_lists(session, factories.a_writer(session), piece=made, stage="fixed")
     return made
+
+
+def points() -> lists.ListFile:
+    """The list for pieces on points, as it ships."""
+    return lists.read((shelf.FOLDER / "points.toml").read_bytes(), "points.toml")
+
+
+def own_list(store: Store, key: str, text: str) -> None:
+    """Put a list of the workshop's own into its data folder."""
+    folder = store.settings.data / shelf.OWN
+    folder.mkdir(exist_ok=True)
+    (folder / f"{key}.toml").write_text(text, encoding="utf-8")
 
 
 def say(store: Store, piece: PieceNow, line_key: str = PLAIN, verdict: str = "met", **facts: Any) -> str:
@@ -66,10 +78,10 @@ def line_of(store: Store, piece: PieceNow, line_key: str = PLAIN) -> LineState:
 
 
 def test_the_list_is_recorded_as_its_file_has_it(database: Store) -> None:
-    file = lists.load("fixed")
+    file = points()
     with database.write() as session:
         piece = factories.a_piece(session)
-        services.open_list(session, factories.a_writer(session), piece=piece, stage="fixed")
+        services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed")
     with database.read() as session:
         said = session.scalars(select(CheckList)).one()
         assert (said.stage, said.name, said.file_digest) == ("fixed", file.name, file.digest)
@@ -86,22 +98,20 @@ def test_the_list_is_recorded_as_its_file_has_it(database: Store) -> None:
 def test_a_list_that_is_open_is_not_opened_again(store: Store, piece: PieceNow) -> None:
     with store.write() as session:
         first = services.state(session, piece).lines[0].list_id
-        again = services.open_list(session, factories.a_writer(session), piece=piece, stage="fixed")
-        assert again == first
+        assert services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed") == ()
     with store.read() as session:
         opened = session.scalars(select(Entry).where(Entry.kind == "check_list", Entry.piece_id == piece.piece_id))
         assert [entry.id for entry in opened] == [first]
 
 
-def test_a_file_that_changes_later_changes_no_open_list(store: Store, piece: PieceNow, tmp_path, monkeypatch) -> None:
+def test_a_file_that_changes_later_changes_no_open_list(store: Store, piece: PieceNow) -> None:
     before = line_of(store, piece)
-    changed = (lists.FOLDER / "fixed.toml").read_text(encoding="utf-8").replace("The wall is", "Some wall is")
-    (tmp_path / "fixed.toml").write_text(changed, encoding="utf-8")
-    monkeypatch.setattr(lists.load, "__defaults__", (tmp_path,))
+    changed = (shelf.FOLDER / "points.toml").read_text(encoding="utf-8").replace("The wall is", "Some wall is")
+    own_list(store, "points", changed)
     with store.write() as session:
-        services.open_list(session, factories.a_writer(session), piece=piece, stage="fixed")
+        services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed")
         newcomer = factories.a_piece(session)
-        services.open_list(session, factories.a_writer(session), piece=newcomer, stage="fixed")
+        services.open_lists(session, factories.a_writer(session), piece=newcomer, stage="fixed")
     assert line_of(store, piece) == before
     assert line_of(store, newcomer).words.startswith("Some wall is")
 
@@ -111,16 +121,16 @@ def test_before_its_list_opens_a_piece_has_a_hold_point_that_nobody_can_tell(
 ) -> None:
     with store.read() as session:
         state = services.state(session, noise.piece)
-        holds = services.open_holds(session, noise.piece.piece_id)
+        holds = services.open_holds(session, noise.piece)
     assert (state.opened, state.left, state.lines) == (False, None, ())
     assert [(hold.line_key, hold.verdict) for hold in holds] == [(None, "cannot tell")]
-    assert "record the arrival first" in holds[0].words
+    assert holds[0].words == "The checks “Hanging on points” are not open yet."
 
 
 def test_an_answer_is_shown_with_its_reading_its_photo_and_who_gave_it(database: Store) -> None:
     with database.write() as session:
         piece = factories.a_piece(session)
-        services.open_list(session, factories.a_writer(session), piece=piece, stage="fixed")
+        services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed")
         by_id = factories.a_person(session)
         assert services.state(session, piece).left == 7
         answered(
@@ -128,7 +138,7 @@ def test_an_answer_is_shown_with_its_reading_its_photo_and_who_gave_it(database:
         )
     with database.read() as session:
         state = services.state(session, piece)
-        holds = services.open_holds(session, piece.piece_id)
+        holds = services.open_holds(session, piece)
     line = next(line for line in state.lines if line.key == HOLD)
     assert line.answer is not None
     given = line.answer
@@ -139,7 +149,7 @@ def test_an_answer_is_shown_with_its_reading_its_photo_and_who_gave_it(database:
 
 def test_a_hold_point_without_an_answer_is_open_and_names_itself(store: Store, piece: PieceNow) -> None:
     with store.read() as session:
-        holds = services.open_holds(session, piece.piece_id)
+        holds = services.open_holds(session, piece)
     assert [(hold.line_key, hold.verdict) for hold in holds] == [(HOLD, "cannot tell")]
     assert holds[0].words == line_of(store, piece, HOLD).words
 
@@ -150,7 +160,7 @@ def test_not_met_and_cannot_tell_need_nothing_and_leave_the_hold_point_open(
 ) -> None:
     say(store, piece, HOLD, verdict)
     with store.read() as session:
-        assert [hold.verdict for hold in services.open_holds(session, piece.piece_id)] == [verdict]
+        assert [hold.verdict for hold in services.open_holds(session, piece)] == [verdict]
 
 
 @pytest.mark.parametrize(
@@ -203,7 +213,7 @@ def test_a_newer_answer_takes_the_place_of_the_one_before_which_stays_to_be_seen
 def test_of_two_people_who_answer_at_once_the_second_is_told(database: Store) -> None:
     with database.write() as session:
         piece = factories.a_piece(session)
-        services.open_list(session, factories.a_writer(session), piece=piece, stage="fixed")
+        services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed")
     first = say(database, piece)
     with pytest.raises(Superseded) as overtaken:
         say(database, piece, verdict="not met")
@@ -218,7 +228,7 @@ def test_of_two_people_who_answer_at_once_the_second_is_told(database: Store) ->
 def test_of_many_first_answers_at_the_same_moment_one_stands(database: Store) -> None:
     with database.write() as session:
         piece = factories.a_piece(session)
-        services.open_list(session, factories.a_writer(session), piece=piece, stage="fixed")
+        services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed")
 
     def attempt(_turn: int) -> str | None:
         try:
@@ -286,7 +296,7 @@ STEPS = st.lists(
 def test_taking_an_answer_away_never_makes_met_what_was_not(store: Store, steps, gone: int) -> None:
     with store.write() as session:
         piece = factories.a_piece(session)
-        services.open_list(session, factories.a_writer(session), piece=piece, stage="fixed")
+        services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed")
     said: list[str] = []
     for verdict, reading, photo in steps:
         try:
@@ -301,7 +311,7 @@ def test_taking_an_answer_away_never_makes_met_what_was_not(store: Store, steps,
     after = line_of(store, piece, HOLD).verdict
     assert after != "met" or before == "met"
     with store.read() as session:
-        assert bool(services.open_holds(session, piece.piece_id)) == (after != "met")
+        assert bool(services.open_holds(session, piece)) == (after != "met")
 
 
 def test_a_list_whose_words_were_erased_counts_as_not_open(store: Store, piece: PieceNow) -> None:
@@ -311,4 +321,4 @@ def test_a_list_whose_words_were_erased_counts_as_not_open(store: Store, piece: 
         entries.erase(session, factories.a_writer(session), list_id, reason="asked for")
     with store.read() as session:
         assert session.scalars(select(CheckLine).where(CheckLine.entry_id == list_id)).all() == []
-        assert [hold.line_key for hold in services.open_holds(session, piece.piece_id)] == [None]
+        assert [hold.line_key for hold in services.open_holds(session, piece)] == [None]

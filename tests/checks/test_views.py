@@ -28,7 +28,7 @@ def piece(store: Store, noise: factories.Noise) -> PieceNow:
     with store.write() as session:
         made = factories.a_piece(session)
         for one in (noise.piece, made):
-            services.open_list(session, factories.a_writer(session), piece=one, stage="fixed")
+            services.open_lists(session, factories.a_writer(session), piece=one, stage="fixed")
         services.answer(
             session,
             factories.a_writer(session),
