@@ -163,7 +163,7 @@ def _page(piece: PieceNow, form: HandoverForm) -> str:
     session = current.reading()
     handed = services.handover_now(session, piece.piece_id)
     issued = services.latest_certificate(session, piece.piece_id)
-    holds = open_holds(session, piece.piece_id)
+    holds = open_holds(session, piece)
     return render_template(
         "handover/page.html",
         piece=piece,
