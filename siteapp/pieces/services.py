@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, TypedDict
 
 from sqlalchemy import inspect, select
 
+from siteapp.pieces.changes import Changes, Said, between
 from siteapp.pieces.models import Agreed, BuildUpLine, HangingPoint, Particulars, Piece
 from siteapp.store import entries
 from siteapp.store.errors import StoreError
@@ -106,22 +107,34 @@ def revise_particulars(
 
 def find(session: Session, number: str) -> PieceNow | None:
     """The piece with this number (as `piece_number.parse_number` gives it), or None."""
-    query = select(Entry, Piece).join(Piece, Piece.entry_id == Entry.id).where(Piece.number == number)
-    found = session.execute(query).first()
-    if found is None:
-        return None
-    entry, piece = found
-    revision, particulars = standing_bodies(session, Particulars, piece_id=piece.piece_id)[-1]
-    return PieceNow(
-        piece_id=piece.piece_id,
-        job_id=entry.job_id or "",
-        number=piece.number,
-        revision=revision,
-        particulars=particulars,
-        build_up=_rows(session, BuildUpLine, revision.id),
-        hanging_points=_rows(session, HangingPoint, revision.id),
-        photos=tuple(photos_of(session, [revision.id]).get(revision.id, ())),
-    )
+    return find_all(session, [number]).get(number)
+
+
+def find_all(session: Session, numbers: Sequence[str]) -> dict[str, PieceNow]:
+    """The pieces with these numbers, by number, in a fixed number of queries; numbers of no piece are left out."""
+    query = select(Entry.job_id, Piece).join(Piece, Piece.entry_id == Entry.id).where(Piece.number.in_(tuple(numbers)))
+    found = {piece.piece_id: (job_id or "", piece.number) for job_id, piece in session.execute(query)}
+    query = select(Entry, Particulars).join(Particulars, Particulars.entry_id == Entry.id)
+    query = query.where(Entry.piece_id.in_(tuple(found)), entries.standing())
+    rows = session.execute(query.order_by(Entry.recorded_at, Entry.id))
+    latest = {entry.piece_id: (entry, said) for entry, said in rows}
+    revisions = [entry.id for entry, _said in latest.values()]
+    layers, points = _rows(session, BuildUpLine, revisions), _rows(session, HangingPoint, revisions)
+    photos = photos_of(session, revisions)
+    told: dict[str, PieceNow] = {}
+    for piece_id, (revision, particulars) in latest.items():
+        job_id, number = found[piece_id or ""]
+        told[number] = PieceNow(
+            piece_id=piece_id or "",
+            job_id=job_id,
+            number=number,
+            revision=revision,
+            particulars=particulars,
+            build_up=layers.get(revision.id, ()),
+            hanging_points=points.get(revision.id, ()),
+            photos=tuple(photos.get(revision.id, ())),
+        )
+    return told
 
 
 def all_numbers(session: Session) -> list[str]:
@@ -139,20 +152,34 @@ def pieces_of(session: Session, job_id: str | None = None) -> list[tuple[str, st
     return [(piece_id, number, latest[piece_id]) for piece_id, number in rows if piece_id in latest]
 
 
-def revisions(session: Session, piece: PieceNow) -> list[tuple[Entry, list[tuple[str, Any, Any]]]]:
-    """Every revision of the particulars, newest first, with what it changed: field, before, after."""
-    told: list[tuple[Entry, list[tuple[str, Any, Any]]]] = []
-    before: dict[str, Any] = {}
-    for entry, particulars in all_bodies(session, Particulars, piece_id=piece.piece_id):
-        after = _fields(particulars)
-        after["build_up"] = [_fields(row) for row in _rows(session, BuildUpLine, entry.id)]
-        after["hanging_points"] = [_fields(row) for row in _rows(session, HangingPoint, entry.id)]
-        changed = [
-            (name, before.get(name), value) for name, value in after.items() if before and value != before.get(name)
-        ]
-        told.append((entry, changed))
+def revisions(session: Session, piece: PieceNow) -> list[tuple[Entry, Changes]]:
+    """Every revision of the particulars, newest first, with what it changed. The first one changed nothing."""
+    told: list[tuple[Entry, Changes]] = []
+    before: Said | None = None
+    everything = all_bodies(session, Particulars, piece_id=piece.piece_id)
+    ids = [entry.id for entry, _said in everything]
+    layers, points = _rows(session, BuildUpLine, ids), _rows(session, HangingPoint, ids)
+    photos = photos_of(session, ids)
+    for entry, particulars in everything:
+        after = Said(
+            _fields(particulars),
+            [_fields(row) for row in layers.get(entry.id, ())],
+            [_fields(row) for row in points.get(entry.id, ())],
+            [photo.sha256 for photo in photos.get(entry.id, ())],
+        )
+        told.append((entry, between(before, after) if before else Changes()))
         before = after
     return told[::-1]
+
+
+def said_now(piece: PieceNow) -> Said:
+    """Everything that a piece's latest particulars say."""
+    return Said(
+        _fields(piece.particulars),
+        [_fields(row) for row in piece.build_up],
+        [_fields(row) for row in piece.hanging_points],
+        [photo.sha256 for photo in piece.photos],
+    )
 
 
 def agree(
@@ -223,8 +250,12 @@ def _write(
     )
 
 
-def _rows(session: Session, model: Any, entry_id: str) -> tuple[Any, ...]:
-    return tuple(session.scalars(select(model).where(model.entry_id == entry_id).order_by(model.position)))
+def _rows(session: Session, model: Any, entry_ids: Sequence[str]) -> dict[str, tuple[Any, ...]]:
+    found: dict[str, list[Any]] = {}
+    query = select(model).where(model.entry_id.in_(tuple(entry_ids)))
+    for row in session.scalars(query.order_by(model.entry_id, model.position)):
+        found.setdefault(row.entry_id, []).append(row)
+    return {entry_id: tuple(rows) for entry_id, rows in found.items()}
 
 
 def _fields(row: Any) -> dict[str, Any]:

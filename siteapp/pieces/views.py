@@ -16,7 +16,7 @@ from flask import (
 
 from siteapp.jobs.views import job_or_404
 from siteapp.people.services import names
-from siteapp.pieces import labels, scan, services
+from siteapp.pieces import changes, labels, scan, services
 from siteapp.pieces.forms import PieceForm, ScanForm, data_of, fields_of
 from siteapp.trade import piece_number
 from siteapp.web import current
@@ -74,8 +74,10 @@ def particulars(number: str) -> str:
     """Everything said about a piece, and what each revision changed."""
     piece = piece_or_404(number)
     revisions = services.revisions(current.reading(), piece)
-    people = names(current.reading(), [entry.by_id for entry, _changes in revisions])
-    return render_template("pieces/particulars.html", piece=piece, revisions=revisions, people=people)
+    people = names(current.reading(), [entry.by_id for entry, _told in revisions])
+    return render_template(
+        "pieces/particulars.html", piece=piece, revisions=revisions, people=people, spoken=changes.spoken
+    )
 
 
 @room.get("/p/<number>/edit")

@@ -21,6 +21,7 @@ from siteapp.visits.models import (
     Visit,
     VisitPerson,
 )
+from siteapp.web.forms import UUID_TEXT
 from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
@@ -233,7 +234,8 @@ def _write_visit(
 
 def _of_job(session: Session, model: type[B], job_id: str, entry_id: str) -> B:
     """What an entry of this job says. Raises StoreError for an entry of another job, or of another kind."""
-    entry, said = session.get(Entry, entry_id), session.get(model, entry_id)
+    is_id = UUID_TEXT.fullmatch(entry_id)
+    entry, said = (session.get(Entry, entry_id), session.get(model, entry_id)) if is_id else (None, None)
     if entry is None or said is None or entry.job_id != job_id:
         raise StoreError(_("This is not part of this job. Open the page again."))
     return said

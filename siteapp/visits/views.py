@@ -159,6 +159,7 @@ def _page(job_id: str, form: ToBringForm, refused: BroughtForm | None = None) ->
     told = services.visits(session, job_id)
     today = dates.today().isoformat()
     brought = services.brought(session, job_id)
+    bring = [(one, _brought_form(one, refused)) for one in services.still_to_bring(session, job_id)]
     return render_template(
         "visits/page.html",
         job=job,
@@ -169,19 +170,20 @@ def _page(job_id: str, form: ToBringForm, refused: BroughtForm | None = None) ->
         contacts=services.contacts_now(session, job_id),
         dialled=dialled,
         day_words=_day_words,
-        bring=[
-            (one, refused if refused and refused.item_id.data == one.entry.id else _brought_form(one))
-            for one in services.still_to_bring(session, job_id)
-        ],
+        bring=bring,
         brought=brought,
-        refused=refused,
+        # A word on a thing that is no longer to bring has no line of its own to stand in.
+        astray=refused if refused and all(item is not refused for _one, item in bring) else None,
         people=names(session, [one.entry.by_id for one in (*told, *brought)]),
         form=form,
     )
 
 
-def _brought_form(one: services.BringNow) -> BroughtForm:
-    return BroughtForm(data={"item_id": one.entry.id})
+def _brought_form(one: services.BringNow, refused: BroughtForm | None) -> BroughtForm:
+    same = refused is not None and refused.item_id.data == one.entry.id
+    form = refused if refused is not None and same else BroughtForm(data={"item_id": one.entry.id})
+    form.how.id = f"how-{one.entry.id}"
+    return form
 
 
 def _visit_page(job_id: str, form: VisitForm, visit: services.VisitNow | None) -> str:
