@@ -2,37 +2,53 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from siteapp.finishing.climate import ERRORS
-from siteapp.trade.climate import COLDEST_C, HOTTEST_C, HOTTEST_SURFACE_C, MARGIN_FLOOR_C, MOST_MARGIN_C
-from siteapp.web.fields import Figure, Photos, RoomForm, Whole, Words
+from siteapp.finishing.listed import Listed
+from siteapp.finishing.sheet import LIMITS, SheetForm
+from siteapp.trade.climate import COLDEST_C, HOTTEST_C, HOTTEST_SURFACE_C
+from siteapp.web.fields import Choice, Figure, Photos, RoomForm, Whole, Words
 from siteapp.web.i18n import _, _l
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Sequence
 
     from wtforms import Form
-
-    from siteapp.web.fieldbase import RoomField
 
 THICKEST_UM = 5000
 MOST_COATS = 99
 SHORTEST_WAIT_H = 0.1
 LONGEST_WAIT_H = 720
+LONGEST_ZONE = 200
+MOST_ZONES = 12  # with photos of their own at the end of a session
+
+YES, NO, NOT_ASKED = "yes", "no", "not asked"
+ANSWERS = ((YES, _l("yes")), (NO, _l("no")), (NOT_ASKED, _l("not asked")))
 
 
 class SessionForm(RoomForm):
-    """A stretch of surface work begins."""
+    """A stretch of surface work begins, or what was said of its beginning is corrected."""
 
     kind = "finishing_session"
 
-    zone = Words(_l("Zone"), required=True, longest=200, hint=_l("Which part of the surface: left wing, lower edge …"))
+    zone = Words(
+        _l("Zone"),
+        required=True,
+        longest=LONGEST_ZONE,
+        hint=_l("Which part of the surface comes first: left wing, lower edge … Each coat names its own."),
+    )
     purpose = Words(_l("What is to be done"), longest=500)
+    ventilation = Words(
+        _l("What is done for air"),
+        rows=2,
+        longest=1000,
+        hint=_l("Windows and doors, fans and where they blow, who is kept out of the room."),
+    )
     photos = Photos(_l("Photos before"), slot="before")
 
 
-class ClimateForm(RoomForm):
+class ClimateForm(SheetForm):
     """A climate reading with the limits of the product's data sheet. What is left blank makes it *cannot tell*."""
 
     kind = "climate"
@@ -47,33 +63,9 @@ class ClimateForm(RoomForm):
         _l("Surface off by ±"), unit="°C", low=0, high=20, required=True, hint=_l("An infrared thermometer: 2 or more.")
     )
     photos = Photos(_l("Photo of the meter"), slot="meter", most=4, camera=True)
-    product = Words(_l("Product"), longest=200, hint=_l("As on the tin."))
+    listed = Listed(_l("Product from the list"), look="select", hint=_l("Brings its limits and where they are from."))
+    product = Words(_l("Product"), longest=400, hint=_l("As on the tin."))
     limits_source = Words(_l("Data sheet and its date"), longest=300)
-    air_min_c = Figure(_l("Air, lowest"), unit="°C", low=COLDEST_C, high=HOTTEST_SURFACE_C)
-    air_max_c = Figure(_l("Air, highest"), unit="°C", low=COLDEST_C, high=HOTTEST_SURFACE_C)
-    surface_min_c = Figure(_l("Surface, lowest"), unit="°C", low=COLDEST_C, high=HOTTEST_SURFACE_C)
-    surface_max_c = Figure(_l("Surface, highest"), unit="°C", low=COLDEST_C, high=HOTTEST_SURFACE_C)
-    humidity_min = Figure(_l("Humidity, lowest"), unit="%", low=0, high=100, hint=_l("0 when the sheet names none."))
-    humidity_max = Figure(_l("Humidity, highest"), unit="%", low=0, high=100)
-    margin_limit_c = Figure(
-        _l("Surface above the dew point by at least"),
-        unit="°C",
-        low=MARGIN_FLOOR_C,
-        high=MOST_MARGIN_C,
-        hint=_l("3 °C is the least used here; a data sheet may ask for more."),
-    )
-
-    def validate_air_max_c(self, field: Figure) -> None:
-        """A highest below the lowest would be met by nothing."""
-        _refuse_crossed(self.air_min_c, field)
-
-    def validate_surface_max_c(self, field: Figure) -> None:
-        """A highest below the lowest would be met by nothing."""
-        _refuse_crossed(self.surface_min_c, field)
-
-    def validate_humidity_max(self, field: Figure) -> None:
-        """A highest below the lowest would be met by nothing."""
-        _refuse_crossed(self.humidity_min, field)
 
 
 class CoatForm(RoomForm):
@@ -81,10 +73,15 @@ class CoatForm(RoomForm):
 
     kind = "coat"
 
-    product = Words(_l("Product"), required=True, longest=200, hint=_l("As on the tin."))
+    listed = Listed(
+        _l("Product and batch from the list"),
+        look="select",
+        hint=_l("Look at the tin in your hand. What is not on the list is typed below."),
+    )
+    product = Words(_l("Product"), longest=400, hint=_l("As on the tin, when it is not on the list."))
     batch = Words(_l("Batch"), longest=100)
     number = Whole(_l("Coat number"), low=1, high=MOST_COATS, required=True)
-    zone = Words(_l("Zone"), required=True, longest=200)
+    zone = Words(_l("Zone"), required=True, longest=LONGEST_ZONE)
     wet_um = Figure(_l("Wet film, if measured"), unit="µm", low=1, high=THICKEST_UM)
     recoat_hours = Figure(
         _l("Next coat after"),
@@ -97,38 +94,73 @@ class CoatForm(RoomForm):
         _l("Reason"),
         rows=2,
         longest=1000,
-        hint=_l("Needed when the climate is not met or cannot be told, and before the coat under it may be coated."),
+        hint=_l(
+            "Needed when the climate is not met or cannot be told, before the coat under it may be coated, and for a "
+            "batch past its date."
+        ),
     )
-    photos = Photos(_l("Photos"), slot="coat")
-    note = Words(_l("Note"), rows=2)
+    before = Photos(_l("Photos before this coat"), slot="before")
+    photos = Photos(_l("Photos after it"), slot="coat")
+    note = Words(_l("Note"), rows=2, hint=_l("How it was mixed and thinned, roller or gun."))
+
+    def validate_product(self, field: Words) -> None:
+        """A coat of nothing is none."""
+        if field.is_blank() and self.listed.is_blank():
+            field.refuse(_("Product: choose one from the list, or type its name."))
 
 
 class CloseForm(RoomForm):
-    """A session ends."""
+    """A session ends, with the client's yes or no. Zones after the first have photos of their own: `close_form_of`."""
 
     kind = "finishing_close"
 
     photos = Photos(_l("Photos after"), slot="after")
-    client_words = Words(_l("What the client said"), rows=2, longest=1000, hint=_l("Their yes, in their own words."))
+    client_yes = Choice(_l("Did the client say yes to the surface?"), choices=ANSWERS, default=NOT_ASKED)
+    client_name = Words(_l("Who said it"), longest=200)
+    client_words = Words(
+        _l("What the client said"), rows=2, longest=1000, hint=_l("In their own words. Needed when it is a no.")
+    )
     note = Words(_l("Note"), rows=3)
+
+    def validate_client_words(self, field: Words) -> None:
+        """A no says why; words without a yes or no could be read as either."""
+        if self.client_yes.data == NO and field.is_blank():
+            field.refuse(_("What the client said: this is needed with a no."))
+
+    def validate_client_yes(self, field: Choice) -> None:
+        """Whoever is named or quoted was asked."""
+        answered = field.data in {YES, NO}
+        if not answered and not field.errors and not (self.client_words.is_blank() and self.client_name.is_blank()):
+            field.refuse(_("Did the client say yes: somebody is named or quoted below. Choose yes or no."))
+
+    @property
+    def said_yes(self) -> bool | None:
+        """The client's yes as it is kept: None when nobody asked."""
+        return {YES: True, NO: False}.get(self.client_yes.data)
+
+    def zones(self) -> list[tuple[Words, Photos]]:
+        """The zones with photos of their own: each one's name, and its photos."""
+        return [(self[f"zone_{at}"], self[f"photos_{at}"]) for at in range(MOST_ZONES) if f"zone_{at}" in self]
+
+
+def close_form_of(typed: Any = None, *, zones: Sequence[str] = (), **kwargs: Any) -> CloseForm:
+    """A form that ends a session, with photos of each zone in `zones`, and of those that a sent form names."""
+    names = dict(enumerate(zones[:MOST_ZONES]))
+    if typed is not None:
+        names = {at: str(typed[f"zone_{at}"]) for at in range(MOST_ZONES) if f"zone_{at}" in typed}
+    fields: dict[str, Any] = {}
+    for at, zone in names.items():
+        fields[f"zone_{at}"] = Words(longest=LONGEST_ZONE, hidden=True, default=zone)
+        fields[f"photos_{at}"] = Photos(_("Photos after: %(zone)s", zone=zone[:LONGEST_ZONE]), slot="after")
+    return type("CloseFormOfZones", (CloseForm,), fields)(typed, **kwargs)
 
 
 READ = ("air_c", "relative_humidity", "surface_c", "instrument")
 ERROR_FIELDS = tuple(ERRORS)
-LIMITS = (
-    "product",
-    "limits_source",
-    "air_min_c",
-    "air_max_c",
-    "surface_min_c",
-    "surface_max_c",
-    "humidity_min",
-    "humidity_max",
-    "margin_limit_c",
-)
+SHEET = ("product", "limits_source", *LIMITS)
 # Without any one of these a climate is not met (see `finishing.climate`).
 NAMED = ("instrument", "product", "limits_source", "humidity_min", "margin_limit_c")
-CLIMATE_FACTS = (*READ, *ERROR_FIELDS, *LIMITS)
+CLIMATE_FACTS = (*READ, *ERROR_FIELDS, *SHEET)
 COAT_FACTS = ("product", "batch", "number", "zone", "wet_um", "recoat_hours", "reason", "note")
 
 
@@ -139,14 +171,3 @@ def figures_of(form: Form, names: Collection[str] | None = None) -> dict[str, tu
     """
     wanted = [field for field in form if isinstance(field, Figure) and (names is None or field.name in names)]
     return {field.name: (field.unit, field.low, field.high) for field in wanted}
-
-
-def _refuse_crossed(low: RoomField, high: RoomField) -> None:
-    if low.data is not None and high.data is not None and low.data > high.data:
-        message = _(
-            "%(label)s: “%(typed)s” is below the lowest, %(low)s. Give the lowest and the highest the right way round.",
-            label=high.label.text,
-            typed=high.shown,
-            low=low.shown,
-        )
-        high.refuse(message)

@@ -63,7 +63,7 @@ class Revision:
     stands: bool
 
 
-AnyTold = Told[ClimateReading] | Told[Coat] | Told[FinishingClose]
+AnyTold = Told[FinishingSession] | Told[ClimateReading] | Told[Coat] | Told[FinishingClose]
 
 
 @dataclass(frozen=True)
@@ -79,8 +79,8 @@ class SessionState:
 
     @property
     def session_id(self) -> str:
-        """The id of the entry that began it."""
-        return self.begun.entry.id
+        """The id of the entry that began it; a correction of that changes no id."""
+        return self.begun.first.id
 
     @property
     def close(self) -> Told[FinishingClose] | None:
@@ -130,15 +130,15 @@ def believed(told: datetime | None, recorded: datetime) -> datetime:
 
 def sessions(session: Session, piece_id: str) -> tuple[SessionState, ...]:
     """Every finishing session of a piece, oldest first."""
+    begun = _told(session, FinishingSession, piece_id)
     climates = _told(session, ClimateReading, piece_id)
     coats = _told(session, Coat, piece_id)
     closes = _told(session, FinishingClose, piece_id)
     products = _products(session, coats)
-    return tuple(
-        replace(_state(begun, climates, coats, closes), products=products)
-        for begun in _told(session, FinishingSession, piece_id)
-        if begun.stands
-    )
+    # Of two corrections of one beginning, made on two machines, the later counts; both stay in the record.
+    latest = {one.first.id: one for one in begun if one.stands}
+    states = [_state(one, begun, climates, coats, closes) for one in latest.values()]
+    return tuple(replace(state, products=products) for state in states)
 
 
 def session_state(session: Session, piece_id: str, session_id: str) -> SessionState | None:
@@ -152,8 +152,10 @@ def next_coat(states: Iterable[SessionState], zone: str) -> int:
     return max(numbers, default=0) + 1
 
 
-def for_coat(state: SessionState, product: str | None, at: datetime | None = None) -> ForCoat:
-    """What the latest climate reading says of a coat of `product` (None: whichever it was read for) applied `at`.
+def for_coat(state: SessionState, names: Collection[str] | None, at: datetime | None = None) -> ForCoat:
+    """What the latest climate reading says of a coat of a product (None: whichever it was read for) applied `at`.
+
+    `names` are the product's, any of which the reading may go by.
 
     A reading that is *not met* stops it. One that is too old, of another product, or later than the coat tells
     nothing of it: *cannot tell*.
@@ -174,7 +176,7 @@ def for_coat(state: SessionState, product: str | None, at: datetime | None = Non
         why_not.append(words)
     if latest.at - at > EARLY:
         why_not.append(_("the climate was read after this coat, by the clocks of the devices"))
-    if product is not None and not same(product, said.product or ""):
+    if names is not None and not any(same(name, said.product or "") for name in names):
         words = _("the climate was held against the limits of “%(other)s”, not of this product", other=said.product)
         why_not.append(words)
     return ForCoat(latest, CANNOT_TELL if why_not else MET, tuple(why_not))
@@ -256,13 +258,14 @@ def _firsts(session: Session, heads: dict[str, Entry]) -> dict[str, Entry]:
 
 def _state(
     begun: Told[FinishingSession],
+    beginnings: list[Told[FinishingSession]],
     climates: list[Told[ClimateReading]],
     coats: list[Told[Coat]],
     closes: list[Told[FinishingClose]],
 ) -> SessionState:
-    here = begun.entry.id
-    everything: tuple[AnyTold, ...] = (*climates, *coats, *closes)
-    mine = [one for one in everything if one.said.session_id == here and not one.stands]
+    here = begun.first.id
+    inside = [one for one in (*climates, *coats, *closes) if one.said.session_id == here and not one.stands]
+    mine: list[AnyTold] = [*(one for one in beginnings if one.first.id == here and one is not begun), *inside]
     return SessionState(
         begun=begun,
         climates=_of(climates, here),

@@ -56,7 +56,12 @@ Label = str | Lazy | None
 
 
 class Words(RoomField):
-    """Text of at most `longest` characters; several lines when `rows` says how many to show. None when blank."""
+    """Text of at most `longest` characters; several lines when `rows` says how many to show. None when blank.
+
+    `suggestions` are offered by the browser while somebody types in a field of one line.
+    """
+
+    suggestions: Sequence[str] = ()
 
     def __init__(
         self,

@@ -5,10 +5,13 @@ const HELPERS = {
   keys: "[data-keys]",
   lines: "[data-lines]",
   photos: "[data-photos]",
+  marks: "[data-marks]",
   signature: "[data-signature]",
   hold: "[data-hold]",
   away: "[data-away]",
+  listed: "[data-listed]",
   wait: "[data-not-before]",
+  find: "[data-find]",
   waiting: "main [data-waiting-list]",
 };
 

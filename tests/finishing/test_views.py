@@ -53,7 +53,7 @@ def test_a_fitter_begins_a_session_reads_the_climate_applies_a_coat_and_ends_it(
     page = fitter.get(f"{home}/coat").get_data(as_text=True)
     assert 'value="Matt glaze (invented)"' in page
     assert fitter.post(f"{home}/coat", typed(coat())).status_code == 303
-    assert fitter.post(f"{home}/close", {"client_words": "Yes."}).status_code == 303
+    assert fitter.post(f"{home}/close", {"client_yes": "yes", "client_words": "Yes."}).status_code == 303
     page = fitter.get(home).get_data(as_text=True)
     for told in ("Coat 1", "data sheet of March 2026 (invented)", "Alduchov", "Yes.", "has ended"):
         assert told in page
