@@ -47,7 +47,7 @@ def record_arrival(
 ) -> str:
     """Record that a piece reached the site and how it looked; returns the entry's id.
 
-    With the first one the checks of the next stage open, in the same transaction. A piece may arrive more than once;
+    The checks on arrival and of fixing open with it, in the same transaction. A piece may arrive more than once;
     `corrects` names an arrival that this one puts right. `shock` and `tilt` are of `models.INDICATORS`, None when not
     read. Raises FieldProblem when *nothing found* comes without photos of front, back and edges (and of the crate
     where indicators are fitted), or an indicator that the crate's record names is *not fitted* without a note on it;

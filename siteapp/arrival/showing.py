@@ -12,7 +12,7 @@ from siteapp.marks.services import marks_of
 from siteapp.pieces.slots import WORDS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator
 
     from sqlalchemy.orm import Session
 
@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from siteapp.marks.models import PhotoMark
     from siteapp.pieces.services import PieceNow
     from siteapp.web.i18n import Lazy
-
-READY = "ready"
 
 
 @dataclass(frozen=True)
@@ -78,9 +76,9 @@ def shown(session: Session, piece: PieceNow) -> list[Shown]:
     return told
 
 
-def left_with(session: Session, piece: PieceNow) -> Sequence[OpenHold]:
+def left_with(session: Session, piece: PieceNow) -> tuple[OpenHold, ...]:
     """The hold points of *made ready* that are open although the piece has left; none where no list was opened."""
-    return [hold for hold in checks.state(session, piece, READY).open_holds if hold.line_key is not None]
+    return checks.state(session, piece, checks.READY).open_holds
 
 
 def _pairs(before: Dispatched | None, after: services.Arrived) -> tuple[Pair, ...]:

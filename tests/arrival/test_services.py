@@ -11,15 +11,15 @@ from sqlalchemy import select
 from siteapp.arrival import services
 from siteapp.arrival.models import Arrival
 from siteapp.arrival.rules import indicators_in_words
-from siteapp.checks import lists
 from siteapp.checks import services as checks
-from siteapp.dispatch.services import CrateFacts, describe_crate
+from siteapp.checks.models import CheckList
 from siteapp.store import entries
 from siteapp.store.entries import PhotoUse
 from siteapp.store.errors import StoreError, Superseded
 from siteapp.store.models import Entry
 from siteapp.web.saving import FieldProblem
 from tests import factories
+from tests.dispatch.support import describe
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
@@ -43,10 +43,10 @@ def record(session: Session, piece: PieceNow, slots: tuple[str, ...] = (), **fac
     return services.record_arrival(session, factories.a_writer(session), piece=piece, photos=photos, **said)
 
 
-def describe(session: Session, piece: PieceNow, **facts: Any) -> None:
-    """Describe the crate: nothing of it but `facts`."""
-    blank = dict.fromkeys(CrateFacts.__annotations__)
-    describe_crate(session, factories.a_writer(session), piece=piece, facts=CrateFacts(**{**blank, **facts}))
+def lists_of(session: Session, piece: PieceNow) -> list[tuple[str, str | None]]:
+    """Stage and key of every check list that is on record for a piece."""
+    query = select(CheckList.stage, CheckList.list_key).join(Entry, Entry.id == CheckList.entry_id)
+    return [(stage, key) for stage, key in session.execute(query.where(Entry.piece_id == piece.piece_id))]
 
 
 def old_arrival(session: Session, piece: PieceNow, indicators: str) -> str:
@@ -149,8 +149,9 @@ def test_a_piece_may_arrive_twice_and_its_checks_open_once(store: Store, piece: 
         second = record(session, piece)
     with store.read() as session:
         assert [one.entry.id for one in services.arrivals(session, piece.piece_id)] == [second, first]
-        opened = select(Entry).where(Entry.kind == "check_list", Entry.piece_id == piece.piece_id)
-        assert len(session.scalars(opened).all()) == 1
+        opened = lists_of(session, piece)
+    assert opened
+    assert len(opened) == len(set(opened))
 
 
 def test_two_arrivals_recorded_at_once_open_the_checks_once(database: Store) -> None:
@@ -164,8 +165,9 @@ def test_two_arrivals_recorded_at_once_open_the_checks_once(database: Store) -> 
         ids = set(pool.map(arrive, range(8)))
     with database.read() as session:
         assert {one.entry.id for one in services.arrivals(session, piece.piece_id)} == ids
-        opened = select(Entry).where(Entry.kind == "check_list", Entry.piece_id == piece.piece_id)
-        assert len(session.scalars(opened).all()) == 1
+        opened = lists_of(session, piece)
+    assert opened
+    assert len(opened) == len(set(opened))
 
 
 def test_a_corrected_arrival_shows_what_it_said_before(store: Store, piece: PieceNow) -> None:
@@ -218,12 +220,18 @@ def test_only_an_arrival_of_the_same_piece_can_be_corrected(
             record(session, piece, corrects=[corrected])
 
 
-def test_a_broken_list_keeps_the_arrival_back_whole_and_is_named(
-    store: Store, piece: PieceNow, tmp_path, monkeypatch
-) -> None:
-    (tmp_path / "fixed.toml").write_text('stage = "fixed"', encoding="utf-8")
-    monkeypatch.setattr(lists.load, "__defaults__", (tmp_path,))
-    with pytest.raises(StoreError, match=r"fixed\.toml, line must be"), store.write() as session:
+def test_an_arrival_opens_the_checks_on_arrival_and_of_fixing(store: Store, piece: PieceNow) -> None:
+    with store.write() as session:
+        record(session, piece)
+    with store.read() as session:
+        assert {stage for stage, _key in lists_of(session, piece)} == {"arrived", "fixed"}
+
+
+def test_a_broken_list_keeps_the_arrival_back_whole_and_is_named(store: Store, piece: PieceNow) -> None:
+    own = store.settings.data / "lists"
+    own.mkdir()
+    (own / "points.toml").write_text('stage = "fixed"', encoding="utf-8")
+    with pytest.raises(StoreError, match=r"points\.toml"), store.write() as session:
         record(session, piece)
     with store.read() as session:
         assert session.scalars(select(Arrival).join(Entry).where(Entry.piece_id == piece.piece_id)).all() == []

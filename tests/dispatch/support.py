@@ -1,0 +1,19 @@
+"""A crate described through the room's own service."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from siteapp.dispatch.services import CrateFacts, describe_crate
+from tests import factories
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from siteapp.pieces.services import PieceNow
+
+
+def describe(session: Session, piece: PieceNow, *, revises: str | None = None, **facts: Any) -> str:
+    """Describe the crate: nothing of it but `facts`. Returns the entry's id."""
+    said = CrateFacts(**{**dict.fromkeys(CrateFacts.__annotations__), **facts})
+    return describe_crate(session, factories.a_writer(session), piece=piece, facts=said, revises=revises)
