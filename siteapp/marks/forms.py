@@ -9,7 +9,7 @@ from wtforms import Form
 from siteapp.marks.kinds import KINDS
 from siteapp.marks.services import FIELD, MOST_MARKS, Mark, not_among
 from siteapp.web.fields import Choice, Figure, Lines, Photos, RoomForm, Whole, Words
-from siteapp.web.i18n import _, _l
+from siteapp.web.i18n import _l, ngettext
 from siteapp.web.saving import FieldProblem
 
 if TYPE_CHECKING:
@@ -21,19 +21,18 @@ PLACES = 2  # decimals of a percentage that a page brings back: a tenth of a mil
 
 
 class MarkRow(Form):
-    """One mark. `sha` is written by the page's script, so that no other photo is marked when one is taken out."""
+    """One mark. `of` is written by the page's script: how many photos there were when the mark was set.
 
-    photo = Whole(_l("Photo"), low=1, high=MOST_PHOTOS)
-    x_percent = Figure(_l("From the left"), unit="%", low=0, high=100, required=True)
-    y_percent = Figure(_l("From the top"), unit="%", low=0, high=100, required=True)
+    Where a photo is left out on its way (it was none, or the phone sends without it), the numbers of those behind it
+    change; then the mark is refused rather than put on another photo.
+    """
+
+    photo = Whole(_l("Photo"), low=1, high=MOST_PHOTOS, required=True)
     kind = Choice(_l("Kind"), choices=KINDS, look="select")
     note = Words(_l("What it is"), longest=LONGEST_NOTE)
-    sha = Words("", longest=64, hidden=True)
-
-    def validate_photo(self, field: Whole) -> None:
-        """A mark is on a photo."""
-        if field.data is None and not self.sha.data and not field.errors:
-            field.refuse(_("Photo: which one? 1 is the first."))
+    x_percent = Figure(_l("From the left"), unit="%", low=0, high=100, required=True)
+    y_percent = Figure(_l("From the top"), unit="%", low=0, high=100, required=True)
+    of = Words("", longest=2, hidden=True)
 
 
 def marks_field() -> Any:
@@ -45,6 +44,30 @@ def marks_field() -> Any:
         most=MOST_MARKS,
         hint=_l("Tap the photo where it is. Or type which photo, 1 for the first, and how far in from its edges."),
     )
+
+
+class MarksForm(RoomForm):
+    """All marks on the photos of one entry. `stands` names the sets that stood when the page was made, by entry id."""
+
+    kind = "marks"
+
+    stands = Words("", hidden=True)
+    back = Words("", hidden=True, longest=LONGEST_NOTE)  # the page from which one came
+    marks = marks_field()
+
+    def takes_the_place_of(self) -> list[str]:
+        """The sets that this one corrects, by entry id."""
+        named = [*(self.stands.data or "").split(), self.corrects.data, self.revises.data]
+        return sorted({entry_id for entry_id in named if entry_id})
+
+    def followed_by(self, entry_id: str) -> dict[str, str]:
+        """Whoever sets marks again from the same page knows these."""
+        return {"stands": entry_id, "revises": "", "corrects": ""}
+
+    def look_again(self, stand: Sequence[str]) -> None:
+        """After somebody else was faster: sent again, this set takes the place of what stands now."""
+        self.stands.data = self.stands.typed = " ".join(stand)
+        self.corrects.data = self.revises.data = None
 
 
 def read_marks(form: RoomForm, hashes: Sequence[str]) -> tuple[Mark, ...]:
@@ -73,7 +96,7 @@ def mark_rows(marks: Iterable[Any], hashes: Sequence[str]) -> list[dict[str, Any
             "y_percent": round(mark.y * 100, PLACES),
             "kind": mark.kind,
             "note": mark.note,
-            "sha": mark.sha256,
+            "of": str(len(hashes)),
         }
         for mark in marks
         if mark.sha256 in hashes
@@ -86,9 +109,18 @@ def photo_fields(form: RoomForm) -> list[str]:
 
 
 def _photo(number: int, row: dict[str, Any], hashes: Sequence[str]) -> str:
-    if row["sha"]:
-        if row["sha"] in hashes:
-            return str(row["sha"])
-    elif row["photo"] is not None and row["photo"] <= len(hashes):
-        return hashes[row["photo"] - 1]
-    raise FieldProblem(FIELD, not_among(number))
+    if row["of"] and row["of"] != str(len(hashes)):
+        message = ngettext(
+            "Marks: mark %(number)s was set on photo %(photo)s of %(of)s, and now there is one photo. "
+            "Set it anew, or say which photo it is on.",
+            "Marks: mark %(number)s was set on photo %(photo)s of %(of)s, and now there are %(num)s photos. "
+            "Set it anew, or say which photo it is on.",
+            len(hashes),
+            number=number,
+            photo=row["photo"],
+            of=row["of"],
+        )
+        raise FieldProblem(FIELD, message)
+    if row["photo"] > len(hashes):
+        raise FieldProblem(FIELD, not_among(number))
+    return hashes[row["photo"] - 1]

@@ -16,6 +16,7 @@ function watch(box, input) {
     for (const image of list.querySelectorAll("img")) URL.revokeObjectURL(image.src);
     list.replaceChildren(...chosen.map(entry));
     count.textContent = chosen.length ? `${chosen.length} ${box.dataset.wordsCount}` : "";
+    input.dispatchEvent(new Event("photos", { bubbles: true }));
   };
   const entry = (file, index) => {
     const item = document.createElement("li");
