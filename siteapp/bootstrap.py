@@ -20,6 +20,7 @@ COMMANDS = (
     ("test", "lint, types, import direction and tests; further words go to pytest"),
     ("serve", "serve the workshop's own jobs to this machine and the crew's phones"),
     ("person", "add a person, list people, set a passphrase"),
+    ("bring-in", "make and revise a job's pieces from a TOML or CSV file (--check: only say what it would do)"),
     ("backup", "write a copy of everything that is kept"),
     ("restore", "bring a copy back, as a new laptop"),
     ("check", "walk through records, photos and their chains and name what is not as it was written"),

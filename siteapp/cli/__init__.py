@@ -8,7 +8,7 @@ import sys
 from typing import TYPE_CHECKING, NoReturn
 
 from siteapp import bootstrap
-from siteapp.cli import demo, keeping, people, serving, soak, testing
+from siteapp.cli import bringing, demo, keeping, people, serving, soak, testing
 from siteapp.cli.edge import sentence_for
 
 if TYPE_CHECKING:
@@ -58,6 +58,7 @@ def parser() -> argparse.ArgumentParser:
     testing.add(add("test"))
     serving.add(add("serve"))
     people.add(add("person"))
+    bringing.add(add("bring-in"))
     keeping.add_backup(add("backup"))
     keeping.add_restore(add("restore"))
     keeping.add_check(add("check"))

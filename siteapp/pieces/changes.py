@@ -6,13 +6,15 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from siteapp.pieces.forms import FIELDS, NO, YES, PieceForm
+from siteapp.pieces.forms import FIELDS, NO, YES, PieceForm, data_of
 from siteapp.web.fields import Choice, Figure
 from siteapp.web.figures import written
 from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
+
+    from siteapp.pieces.services import PieceNow
 
 ADDED, TAKEN_OUT, CHANGED = "added", "taken out", "changed"
 PLACES = 6
@@ -97,14 +99,14 @@ def between(before: Said, after: Said) -> Changes:
 
 def label(name: str, rows: str | None = None) -> str:
     """What a field is called on the form; `rows` names the list whose field it is."""
-    return str(_field(name, rows).label.text)
+    return str(field_of(name, rows).label.text)
 
 
 def spoken(name: str, value: Any, rows: str | None = None) -> str | None:
     """A value as the form shows it: a figure with its unit, a choice by its words up to the colon."""
     if value is None or value == "":
         return None
-    field = _field(name, rows)
+    field = field_of(name, rows)
     if isinstance(field, Figure):
         return f"{written(value, PLACES)} {field.unit}".strip()
     if isinstance(field, Choice):
@@ -113,6 +115,17 @@ def spoken(name: str, value: Any, rows: str | None = None) -> str | None:
         words = next((str(words) for one, words in field.choices if one == value), str(value))
         return words.split(":", 1)[0]
     return str(value)
+
+
+def typed_again(piece: PieceNow, leave_out: Collection[str] = ()) -> dict[str, str]:
+    """What a piece's latest particulars say, as its form would send it; without the lists named in `leave_out`."""
+    data = data_of(piece)
+    typed = {name: field_of(name).write(data[name]) for name in FIELDS}
+    for rows in KNOWN_BY:
+        parts = [part.short_name for part in field_of(rows).entries[0].form]
+        for number, row in enumerate(() if rows in leave_out else data[rows]):
+            typed |= {f"{rows}-{number}-{name}": field_of(name, rows).write(row[name]) for name in parts}
+    return typed
 
 
 def _lines(name: str, before: Sequence[Mapping[str, Any]], after: Sequence[Mapping[str, Any]]) -> Lines:
@@ -171,7 +184,8 @@ def _name(name: str, row: Mapping[str, Any]) -> str:
     return str(row.get(KNOWN_BY[name]) or _("without a name"))
 
 
-def _field(name: str, rows: str | None) -> Any:
+def field_of(name: str, rows: str | None = None) -> Any:
+    """A field of the form, for its words, unit and choices; `rows` names the list whose field it is."""
     form = _form()
     return form[name] if rows is None else form[rows].entries[0].form[name]
 
