@@ -32,17 +32,23 @@ def frozen_record(certificate: Certificate) -> CertificateRecord:
     return replace(record, proof=replace(record.proof, record_digest=certificate.record_digest))
 
 
-def certificate_file(certificate: Certificate, photos: PhotoFolder, cache: Path) -> bytes:
-    """The PDF of a certificate. Its cache is named by what goes in: the record and the design's version."""
-    target = cache / "documents" / f"{certificate.record_digest}-{TEMPLATE_VERSION}.pdf"
+def certificate_file(
+    certificate: Certificate, photos: PhotoFolder, cache: Path, *, withdrawn: str | None = None
+) -> bytes:
+    """The PDF of a certificate; `withdrawn` says since when and why it does not stand any more, and is printed on it.
+
+    Its cache is named by what goes in: the record, the design's version, those words.
+    """
+    marked = f"-{sha256_of(withdrawn)[:16]}" if withdrawn else ""
+    target = cache / "documents" / f"{certificate.record_digest}-{TEMPLATE_VERSION}{marked}.pdf"
     if target.is_file():
         return target.read_bytes()
     record = frozen_record(certificate)
-    drawn = record.signature.image_sha256 if record.signature else None
-    wanted = {use.sha256 for use in record.photos} | ({drawn} if drawn else set())
+    signed = [*([record.signature] if record.signature else ()), *record.further_signatures]
+    wanted = {use.sha256 for use in record.photos} | {one.image_sha256 for one in signed if one.image_sha256}
     # A photo that is not on this laptop is left to the design, which says so; the certificate is made all the same.
     small = {sha: photos.derivative(sha, PHOTO_PX) for sha in sorted(wanted) if photos.exists(sha)}
-    made = certificate_pdf(record, small)
+    made = certificate_pdf(record, small, withdrawn=withdrawn)
     if len(small) == len(wanted):
         # A cache that cannot be written is no reason not to show the certificate.
         with contextlib.suppress(NoRoom):

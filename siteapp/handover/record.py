@@ -7,30 +7,23 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
 
-from siteapp.arrival.rules import indicators_in_words
-from siteapp.arrival.services import arrivals
-from siteapp.checks.services import state as check_state
-from siteapp.documents import records
+from siteapp.checks.services import states as check_states
+from siteapp.documents import certificate_records as records
+from siteapp.documents.records import Section
 from siteapp.finishing.services import sessions
-from siteapp.handover import redaction
+from siteapp.handover import gathered, redaction
 from siteapp.handover.site_photos import photo_uses
-from siteapp.people.services import names
+from siteapp.snags.services import snags
 from siteapp.store.models import ChainHead
-from siteapp.trade.verdicts import MET
 from siteapp.web.dates import now
 from siteapp.web.i18n import _
 from siteapp.workshop.services import workshop
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from datetime import datetime
-
     from sqlalchemy.orm import Session
 
-    from siteapp.checks.state import LineState, StageState
-    from siteapp.finishing.models import Coat
-    from siteapp.finishing.state import SessionState, Told
     from siteapp.handover.models import Handover
+    from siteapp.handover.signed import Signed
     from siteapp.pieces.services import PieceNow
     from siteapp.store.models import Entry
 
@@ -59,25 +52,32 @@ class Choices:
 
 
 def freeze(
-    session: Session, *, piece: PieceNow, handed: tuple[Entry, Handover], number: str, choices: Choices
+    session: Session,
+    *,
+    piece: PieceNow,
+    handed: Signed,
+    number: str,
+    choices: Choices,
+    supersedes: records.Supersedes | None = None,
 ) -> dict[str, Any]:
     """The record as plain JSON values, with the client's contacts and ways in left out.
 
     The site's address is no part of it, nor is anything the job says: title, client, brief.
     """
-    checks = check_state(session, piece)
+    stages = check_states(session, piece)
     states = sessions(session, piece.piece_id)
-    people = names(session, _people(checks, states))
+    people = gathered.people_in(session, stages, states)
+    secrets = redaction.secrets_of(session, piece.job_id)
     said = piece.particulars
     maker = records.Maker(choices.maker, choices.workshop, choices.place, _lines(choices.contact))
-    head, handover = handed
+    head, handover = handed.entry, handed.said
     base = workshop(session).link_base
     frozen = records.CertificateRecord(
         number=number,
         piece_number=piece.number,
         title=said.title,
         maker=maker,
-        issued_on=_day(now()),
+        issued_on=gathered.day_of(now()),
         invented=choices.invented,
         link=f"{base}/c/{number}" if base else None,
         object_id=records.ObjectId(
@@ -91,7 +91,7 @@ def freeze(
         ),
         made_on=said.made_on,
         hung_on=choices.hung_on,
-        handed_over_on=_day(head.happened_at),
+        handed_over_on=gathered.day_of(head.happened_at),
         sizes=records.Sizes(said.height_mm, said.width_mm, said.depth_mm),
         build_up=tuple(
             records.Layer(row.material, None, row.thickness_mm, row.mass_kg, row.note) for row in piece.build_up
@@ -103,10 +103,11 @@ def freeze(
             records.HangingPoint(row.label, row.x_mm, row.y_mm, row.hole_mm, row.note) for row in piece.hanging_points
         ),
         taking_down=_lines(said.take_down),
-        agreed=_agreed(states),
+        agreed=gathered.agreed(session, piece.piece_id, states, secrets),
+        conditions=tuple(row.words for row in handed.conditions),
         finish=_lines(said.finish),
         touch_up=choices.touch_up,
-        coats=tuple(_coat(state, told, people) for state in states for told in state.coats),
+        coats=tuple(gathered.coat(state, told, people) for state in states for told in state.coats),
         fire=records.Fire(
             fire_class=said.fire_class,
             evidence=said.fire_evidence,
@@ -115,9 +116,11 @@ def freeze(
             condition=choices.fire_condition,
         ),
         keep_away=_lines(said.keep_away),
-        arrival=_arrival(session, piece),
-        checks=tuple(_answer(line, people) for line in checks.lines),
-        left_open=tuple(left_open(checks)),
+        arrival=gathered.arrival(session, piece),
+        checks=tuple(gathered.answer(line, people) for line in gathered.lines_told(stages)),
+        releases=gathered.releases(stages, people),
+        snags=gathered.snags_left(session, piece.piece_id, secrets),
+        left_open=tuple(gathered.left_open(stages, snags(session, piece.piece_id))),
         care_do=_lines(said.care),
         care_never=_lines(said.care_never),
         expected_wear=_lines(choices.expected_wear),
@@ -130,81 +133,23 @@ def freeze(
         signature=records.Signature(
             name=handover.signed_name,
             said=handover.said,
-            at=_instant(head.happened_at),
+            at=gathered.instant_of(head.happened_at),
             image_sha256=handover.signature_sha256,
         ),
+        further_signatures=tuple(
+            records.Signature(
+                name=row.name,
+                at=gathered.instant_of(head.happened_at),
+                capacity=row.capacity,
+                image_sha256=row.signature_sha256,
+            )
+            for row in handed.signatures
+        ),
+        supersedes=supersedes,
         proof=_proof(session, head),
         sections=_note(handover),
     )
-    return redaction.redact(frozen.to_json(), redaction.secrets_of(session, piece.job_id))
-
-
-def left_open(checks: StageState) -> list[str]:
-    """The checks that are not met, in words, hold points first."""
-    lines = sorted(checks.lines, key=lambda line: not line.hold)
-    return [f"{line.words} ({_(line.verdict)})" for line in lines if line.verdict != MET]
-
-
-def _people(checks: StageState, states: tuple[SessionState, ...]) -> list[str | None]:
-    answered = [one.by_id for line in checks.lines for one in line.standing]
-    return [*answered, *(told.entry.by_id for state in states for told in state.coats)]
-
-
-def _coat(state: SessionState, told: Told[Coat], people: Mapping[str, str]) -> records.Coat:
-    coat = told.said
-    known = (*state.climates, *(one for one in state.corrected if one.entry.kind == "climate"))
-    read: Any = next((one.said for one in known if one.entry.id == coat.climate_id), None)
-    climate = {
-        name: getattr(read, name)
-        for name in ("air_c", "relative_humidity", "surface_c", "dew_point_c", "margin_c", "limits_source")
-        if read is not None
-    }
-    return records.Coat(
-        product=coat.product,
-        area=coat.zone,
-        number=coat.number,
-        batch=coat.batch,
-        at=_instant(told.at),
-        by=people.get(told.entry.by_id or ""),
-        wet_um=coat.wet_um,
-        verdict=coat.climate_verdict,
-        reason=coat.reason,
-        note=coat.note,
-        **climate,
-    )
-
-
-def _agreed(states: tuple[SessionState, ...]) -> tuple[records.Agreed, ...]:
-    return tuple(
-        records.Agreed(_("Finish of %(zone)s", zone=state.begun.said.zone), _day(told.at), told.said.client_words)
-        for state in states
-        for told in state.closes
-        if told.said.client_words
-    )
-
-
-def _arrival(session: Session, piece: PieceNow) -> records.Arrival:
-    found = arrivals(session, piece.piece_id)
-    if not found:
-        return records.Arrival()
-    last = found[0]
-    by = names(session, [last.entry.by_id]).get(last.entry.by_id or "")
-    return records.Arrival(
-        _instant(last.entry.happened_at), last.said.found, indicators_in_words(last.said), last.said.note, by
-    )
-
-
-def _answer(line: LineState, people: Mapping[str, str]) -> records.Answer:
-    answer = line.answer
-    return records.Answer(
-        line=line.words,
-        verdict=line.verdict,
-        list_name=line.list_name,
-        reading=(answer.measured or None) if answer else None,
-        by=people.get(answer.by_id or "") if answer else None,
-        at=_instant(answer.at) if answer else None,
-        hold_point=line.hold,
-    )
+    return redaction.redact(frozen.to_json(), secrets)
 
 
 def _proof(session: Session, head: Entry) -> records.Proof:
@@ -217,10 +162,10 @@ def _proof(session: Session, head: Entry) -> records.Proof:
     return records.Proof(chain=last.chain, chain_seq=last.seq, chain_head=last.digest, how=how)
 
 
-def _note(handover: Handover) -> tuple[records.Section, ...]:
+def _note(handover: Handover) -> tuple[Section, ...]:
     if not handover.note:
         return ()
-    return (records.Section(_("Noted at handover"), key="handover-note", paragraphs=_lines(handover.note)),)
+    return (Section(_("Noted at handover"), key="handover-note", paragraphs=_lines(handover.note)),)
 
 
 def _measurements(piece: PieceNow) -> str | None:
@@ -239,11 +184,3 @@ def _measurements(piece: PieceNow) -> str | None:
 
 def _lines(text: str | None) -> tuple[str, ...]:
     return tuple(line.strip() for line in (text or "").splitlines() if line.strip())
-
-
-def _day(instant: datetime) -> str:
-    return instant.astimezone().date().isoformat()
-
-
-def _instant(instant: datetime) -> str:
-    return instant.astimezone().isoformat(timespec="minutes")

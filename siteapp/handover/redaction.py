@@ -11,12 +11,14 @@ from siteapp.jobs.models import Job
 from siteapp.store.models import Entry
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sqlalchemy.orm import Session
 
 LEFT_OUT = "[…]"
 SHORTEST = 3  # a shorter name would tear holes into ordinary words
 # What says who signed and which record this is stays as it is.
-KEPT = {"signature.name", "number", "piece_number", "link"}
+KEPT = {"signature.name", "further_signatures.name", "number", "piece_number", "link", "supersedes.number"}
 SHA_FIELDS = ("sha256", "image_sha256")
 
 
@@ -38,13 +40,28 @@ def secrets_of(session: Session, job_id: str) -> tuple[str, ...]:
     return tuple(sorted((one for one in kept if len(one) >= SHORTEST), key=lambda one: (-len(one), one)))
 
 
-def redact(plain: dict[str, Any], secrets: tuple[str, ...]) -> dict[str, Any]:
+def redact(plain: dict[str, Any], secrets: Sequence[str]) -> dict[str, Any]:
     """The record with each of `secrets` taken out of its texts, whatever the case and the spaces between words."""
+    pattern = _pattern(secrets)
+    return {name: _redact(value, pattern, name) for name, value in plain.items()} if pattern else plain
+
+
+def redact_words(words: str, secrets: Sequence[str]) -> str:
+    """A text with each of `secrets` taken out of it."""
+    pattern = _pattern(secrets)
+    return pattern.sub(LEFT_OUT, words) if pattern else words
+
+
+def says_no_more(words: str, secrets: Sequence[str]) -> bool:
+    """Whether a text is one of `secrets` and nothing else."""
+    return redact_words(" ".join(words.split()), secrets) == LEFT_OUT
+
+
+def _pattern(secrets: Sequence[str]) -> re.Pattern[str] | None:
     if not secrets:
-        return plain
+        return None
     ways = "|".join(r"\s+".join(re.escape(word) for word in secret.split()) for secret in secrets)
-    pattern = re.compile(rf"(?<!\w)(?:{ways})(?!\w)", re.IGNORECASE)
-    return {name: _redact(value, pattern, name) for name, value in plain.items()}
+    return re.compile(rf"(?<!\w)(?:{ways})(?!\w)", re.IGNORECASE)
 
 
 def _redact(value: Any, pattern: re.Pattern[str], where: str) -> Any:

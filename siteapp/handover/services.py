@@ -1,4 +1,4 @@
-"""Pieces handed over, certificates issued. The only code that writes their rows."""
+"""Pieces handed over, certificates issued and withdrawn. The only code that writes their rows."""
 
 from __future__ import annotations
 
@@ -10,41 +10,44 @@ import rfc8785
 from sqlalchemy import select
 
 from siteapp.checks.services import open_holds
-from siteapp.handover import record
-from siteapp.handover.models import Certificate, Handover
-from siteapp.pieces.models import Piece
+from siteapp.documents.certificate_records import Supersedes
+from siteapp.handover import gathered, record
+from siteapp.handover.certificates import PREFIX, certificates
+from siteapp.handover.models import Certificate, CertificateWithdrawal, Handover, HandoverCondition, HandoverSignature
+from siteapp.handover.signed import signed_now
+from siteapp.snags.services import open_snags
 from siteapp.store import entries
 from siteapp.store.digests import sha256_of
 from siteapp.store.errors import StoreError
-from siteapp.store.models import Entry
 from siteapp.store.revisions import all_bodies, standing_bodies
 from siteapp.trade.errors import TradeError
-from siteapp.trade.piece_number import new_number, parse_number
+from siteapp.trade.piece_number import new_number
 from siteapp.web.dates import instant_words
 from siteapp.web.i18n import _
+from siteapp.web.saving import FieldProblem
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Collection, Iterable, Sequence
 
     from sqlalchemy.orm import Session
 
     from siteapp.checks.state import OpenHold
+    from siteapp.handover.certificates import CertificateNow
     from siteapp.handover.record import Choices
     from siteapp.pieces.services import PieceNow
+    from siteapp.snags.services import SnagNow
     from siteapp.store.entries import Writer
 
-PREFIX = "C-"
 RANDOM_BYTES = 64
 
 
 @dataclass(frozen=True)
-class Issued:
-    """A certificate, the number of its piece, and the newer one that supersedes it, if there is one."""
+class FurtherSignature:
+    """Somebody else who signs: as what, and their drawn signature's photo, None for a typed name alone."""
 
-    entry: Entry
-    certificate: Certificate
-    piece_number: str
-    newer: tuple[Entry, Certificate] | None
+    name: str
+    capacity: str | None = None
+    sha256: str | None = None
 
 
 def hand_over(
@@ -56,29 +59,47 @@ def hand_over(
     said: str,
     note: str | None,
     signature_sha256: str | None,
+    conditions: Sequence[str] = (),
+    further: Sequence[FurtherSignature] = (),
+    snags_seen: Collection[str] | None = None,
     corrects: Sequence[str] = (),
 ) -> str:
     """Keep the client's acceptance; returns its entry's id. `said` are the words that `signed_name` agreed to.
 
-    Raises StoreError while a hold point is open, naming it (a list not opened yet counts as one), and when the piece
-    has been handed over already, unless `corrects` names that handover; Superseded when that was corrected meanwhile.
+    The snags that are open are named at the end of the words. `snags_seen` are the ids of those that were named when
+    they were read out; None leaves that to the caller. What is kept by a correction is `said` as it is.
+
+    Raises StoreError while a hold point is open, naming it (a list not opened yet counts as one), when a snag is open
+    that was not named, and when the piece has been handed over already, unless `corrects` names that handover;
+    Superseded when that was corrected meanwhile.
     """
     known = {entry.id for entry, _said in all_bodies(session, Handover, piece_id=piece.piece_id)}
     if not known.issuperset(corrects):
         raise StoreError(_("What this corrects is not a handover of this piece. Open the page again."))
-    body = Handover(signed_name=signed_name, said=said, note=note, signature_sha256=signature_sha256)
+    # From here on no other writer of this laptop changes what the words must name.
+    entries.keep_others_out(session, writer, piece.job_id)
+    if not corrects:
+        still_open = open_snags(session, piece.piece_id)
+        _refuse_unnamed(still_open, snags_seen)
+        said = with_snags(said, still_open)
     entry = entries.append(
         session,
         writer,
         kind="handover",
         job_id=piece.job_id,
         piece_id=piece.piece_id,
-        bodies=[body],
+        bodies=[
+            Handover(signed_name=signed_name, said=said, note=note, signature_sha256=signature_sha256),
+            *(HandoverCondition(position=place, words=words) for place, words in enumerate(conditions)),
+            *(
+                HandoverSignature(position=place, name=one.name, capacity=one.capacity, signature_sha256=one.sha256)
+                for place, one in enumerate(further)
+            ),
+        ],
         corrects=corrects,
     )
-    # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL. What is
-    # raised here takes the entry with it.
-    holds = open_holds(session, piece.piece_id)
+    # What is raised here takes the entry with it.
+    holds = open_holds(session, piece)
     if holds:
         raise StoreError(refusal(holds))
     before = [one for one in standing_bodies(session, Handover, piece_id=piece.piece_id) if one[0].id != entry.id]
@@ -93,68 +114,94 @@ def hand_over(
     return entry.id
 
 
+def with_snags(said: str, still_open: Sequence[SnagNow]) -> str:
+    """The words to agree to with every snag that is open named below them."""
+    if not still_open:
+        return said
+    return "\n".join([said, _("Still to be put right:"), *(f"– {snag_words(one)}" for one in still_open)])
+
+
+def snag_words(snag: SnagNow) -> str:
+    """A snag in one line: what, and where."""
+    place = f" ({snag.said.place})" if snag.said.place else ""
+    return " ".join(f"{snag.said.words}{place}".split())
+
+
 def refusal(holds: Iterable[OpenHold]) -> str:
     """Why a piece cannot be handed over, naming every hold point that is open."""
     told = "; ".join(f"“{hold.words}” ({_(hold.verdict)})" for hold in holds)
     return _("Not to be handed over while a hold point is open: %(holds)s", holds=told)
 
 
-def handover_now(session: Session, piece_id: str) -> tuple[Entry, Handover] | None:
-    """The handover of a piece as it stands, or None."""
-    found = standing_bodies(session, Handover, piece_id=piece_id)
-    return found[-1] if found else None
-
-
-def issue_certificate(session: Session, writer: Writer, *, piece: PieceNow, choices: Choices) -> str:
+def issue_certificate(
+    session: Session, writer: Writer, *, piece: PieceNow, choices: Choices, why: str | None = None
+) -> str:
     """Freeze everything a certificate prints, under a number of its own; returns that number.
 
     What is frozen is never changed: a later revision of anything needs a new certificate, which supersedes this one.
-    Raises StoreError when the piece has not been handed over.
+    Raises StoreError when the piece has not been handed over, FieldProblem on `why` when one was issued before and
+    nothing is said of why it is issued again.
     """
-    handed = handover_now(session, piece.piece_id)
+    entries.keep_others_out(session, writer, piece.job_id)
+    handed = signed_now(session, piece.piece_id)
     if handed is None:
         raise StoreError(_("There is no certificate before the handover: hand the piece over first."))
+    before = certificates(session, piece.piece_id)
+    if before and not why:
+        message = _("Why a new one: this is needed, since %(number)s was issued before.", number=before[-1].number)
+        raise FieldProblem("why", message)
     number = _unused_number(session)
-    plain = record.freeze(session, piece=piece, handed=handed, number=number, choices=choices)
+    supersedes = _supersedes(before[-1], why) if before else None
+    plain = record.freeze(session, piece=piece, handed=handed, number=number, choices=choices, supersedes=supersedes)
     body = Certificate(
         number=number,
-        handover_id=handed[0].id,
+        handover_id=handed.entry.id,
         record=rfc8785.dumps(plain).decode("utf-8"),
         record_digest=sha256_of(plain),
+        why=why if before else None,
     )
     entries.append(session, writer, kind="certificate", job_id=piece.job_id, piece_id=piece.piece_id, bodies=[body])
     return number
 
 
-def latest_certificate(session: Session, piece_id: str) -> tuple[Entry, Certificate] | None:
-    """The certificate of a piece that no newer one supersedes, or None."""
-    found = standing_bodies(session, Certificate, piece_id=piece_id)
-    return found[-1] if found else None
+def withdraw_certificate(session: Session, writer: Writer, *, piece: PieceNow, number: str, reason: str) -> str:
+    """Say that a certificate does not stand any more, and why; returns the withdrawal's entry id.
 
-
-def last_issued(session: Session) -> Certificate | None:
-    """The last certificate issued here for any piece: who made it is offered again."""
-    query = select(Certificate).join(Entry, Entry.id == Certificate.entry_id)
-    return session.scalars(query.order_by(Entry.recorded_at.desc(), Entry.id).limit(1)).first()
-
-
-def parse_certificate_number(typed: str) -> str:
-    """A certificate number however it is typed: `c-k7qx-m2tr`. Raises BadNumber, which says what is wrong."""
-    text = typed.strip().upper()
-    return PREFIX + parse_number(text.removeprefix(PREFIX) if text.startswith(PREFIX) else text).text
-
-
-def find_certificate(session: Session, number: str) -> Issued | None:
-    """The certificate with this number (as `parse_certificate_number` gives it), or None."""
-    query = select(Entry, Certificate).join(Certificate, Certificate.entry_id == Entry.id)
-    found = session.execute(query.where(Certificate.number == number)).first()
+    Raises StoreError when the piece has no such certificate, or when it was withdrawn before.
+    """
+    entries.keep_others_out(session, writer, piece.job_id)
+    found = next((one for one in certificates(session, piece.piece_id) if one.number == number), None)
     if found is None:
-        return None
-    entry, certificate = found
-    piece_number = session.scalar(select(Piece.number).where(Piece.piece_id == entry.piece_id))
-    newest = latest_certificate(session, entry.piece_id or "")
-    newer = newest if newest and newest[0].id != entry.id else None
-    return Issued(entry, certificate, piece_number or "", newer)
+        raise StoreError(_("This piece has no certificate %(number)s. Open the page again.", number=number))
+    if found.withdrawn:
+        head, _reason = found.withdrawn
+        message = _(
+            "The certificate %(number)s was withdrawn already, on %(when)s.",
+            number=number,
+            when=instant_words(head.happened_at),
+        )
+        raise StoreError(message)
+    entry = entries.append(
+        session,
+        writer,
+        kind="certificate_withdrawal",
+        job_id=piece.job_id,
+        piece_id=piece.piece_id,
+        bodies=[CertificateWithdrawal(certificate_id=found.entry.id, reason=reason)],
+    )
+    return entry.id
+
+
+def _refuse_unnamed(still_open: Sequence[SnagNow], seen: Collection[str] | None) -> None:
+    unnamed = [one for one in still_open if seen is not None and one.entry.id not in seen]
+    if unnamed:
+        told = "; ".join(f"“{snag_words(one)}”" for one in unnamed)
+        message = _("Raised since these words were read: %(snags)s. Now named too: read them again.", snags=told)
+        raise StoreError(message)
+
+
+def _supersedes(before: CertificateNow, why: str | None) -> Supersedes:
+    return Supersedes(before.number, gathered.day_of(before.entry.happened_at), why)
 
 
 def _unused_number(session: Session) -> str:

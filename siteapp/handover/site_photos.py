@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from siteapp.arrival.services import BACK, CRATE, arrivals
+from siteapp.arrival.services import arrivals
 from siteapp.documents.records import PhotoUse
+from siteapp.pieces.slots import BACK, CRATE, TARGET, WORDS
 from siteapp.web.dates import day_words
 from siteapp.web.i18n import _
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from siteapp.pieces.services import PieceNow
     from siteapp.store.models import EntryPhoto
 
+NOT_OF_THE_PIECE = {CRATE, TARGET}
 MOST = 24  # a certificate is to be read, not to be an archive
 
 
@@ -35,9 +37,10 @@ def photo_uses(
     if at_site:
         for arrival in arrivals(session, piece.piece_id)[:1]:
             when = arrival.entry.happened_at
-            kept = [photo for photo in arrival.photos if photo.slot != CRATE]
-            for photo in kept:
-                words = {"front": _("Front"), "back": _("Back"), "edges": _("Edges")}.get(photo.slot, photo.slot)
+            for photo in arrival.photos:
+                if photo.slot in NOT_OF_THE_PIECE:
+                    continue
+                words = WORDS.get(photo.slot, photo.slot)
                 role = "back" if photo.slot == BACK else "arrival"
                 _add(uses, photo, role, _("%(what)s, on arrival, %(day)s", what=words, day=_day(when)))
         for state in states:

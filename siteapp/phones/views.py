@@ -36,14 +36,14 @@ class Place:
 @access(PUBLIC)
 def card() -> str:
     """The crew's set-up card: how a phone gets here and stays here."""
-    return render_template("phones/card.html", places=_places())
+    return render_template("phones/card.html", places=places())
 
 
 @room.get("/phones/<address>.png")
 @access(PUBLIC)
 def code(address: str) -> Response:
     """One of the present addresses as a QR code, a pixel a module; the page enlarges it."""
-    url = next((place.url for place in _places() if place.address == address), None)
+    url = next((place.url for place in places() if place.address == address), None)
     if url is None:
         abort(404)
     answer = make_response(qr.make(url).png)
@@ -100,18 +100,18 @@ def start_sheet() -> dict[str, Any] | None:
     told: Sheet | None = None
     if person is not None:
         told = services.sheet(current.reading(), laptop_id=current.program().laptop_id, now=utc_now())
-    places = _places(told.addresses if told else None)
+    found = places(told.addresses if told else None)
     served = _serves_addresses()
     return {
-        "places": places,
-        "served": served or bool(places),
+        "places": found,
+        "served": served or bool(found),
         "change": told.change if told and served else None,
         "phones": told.phones if told else (),
-        "present": {place.address for place in places},
+        "present": {place.address for place in found},
     }
 
 
-def _places(known: tuple[str, ...] | None = None) -> list[Place]:
+def places(known: tuple[str, ...] | None = None) -> list[Place]:
     """Where phones reach this laptop, the likeliest first.
 
     Started for phones, the process that serves notes its addresses. Otherwise the address that a request came by is

@@ -13,10 +13,11 @@ from sqlalchemy import select
 from stdnum.iso7064 import mod_37_36
 
 from siteapp.checks import services as checks
-from siteapp.documents.records import CertificateRecord
-from siteapp.handover import services
+from siteapp.documents.certificate_records import CertificateRecord
+from siteapp.handover import certificates, services
 from siteapp.handover.models import Certificate, Handover
 from siteapp.handover.redaction import LEFT_OUT
+from siteapp.handover.signed import signed_now
 from siteapp.jobs.services import revise_job
 from siteapp.pieces.services import find, revise_particulars
 from siteapp.store.entries import PhotoUse
@@ -32,9 +33,9 @@ if TYPE_CHECKING:
     from siteapp.store.db import Store
 
 
-def issued(session: Session, piece: PieceNow, **choices: Any) -> tuple[str, dict[str, Any]]:
+def issued(session: Session, piece: PieceNow, why: str | None = None, **choices: Any) -> tuple[str, dict[str, Any]]:
     number = services.issue_certificate(
-        session, factories.a_writer(session), piece=piece, choices=replace(CHOICES, **choices)
+        session, factories.a_writer(session), piece=piece, choices=replace(CHOICES, **choices), why=why
     )
     certificate = session.scalars(select(Certificate).where(Certificate.number == number)).one()
     return number, json.loads(certificate.record)
@@ -46,9 +47,9 @@ def test_a_piece_with_every_hold_point_met_is_handed_over(database: Store) -> No
         sha = factories.a_photo_row(session)
         hand_over(session, piece, signature_sha256=sha, note="Scratch at the lower edge stays.")
     with database.read() as session:
-        found = services.handover_now(session, piece.piece_id)
+        found = signed_now(session, piece.piece_id)
         assert found
-        _entry, told = found
+        told = found.said
         assert (told.signed_name, told.said, told.signature_sha256) == ("A. Client (invented)", SAID, sha)
 
 
@@ -69,7 +70,7 @@ def test_an_open_hold_point_refuses_the_handover_by_name_and_leaves_nothing(data
 def test_a_piece_that_never_arrived_cannot_be_handed_over(store: Store) -> None:
     with store.write() as session:
         piece = factories.a_piece(session)
-    with pytest.raises(StoreError, match="record the arrival first"), store.write() as session:
+    with pytest.raises(StoreError, match="are not open yet"), store.write() as session:
         hand_over(session, piece)
 
 
@@ -126,10 +127,10 @@ def test_a_certificate_freezes_the_record_with_its_digest(database: Store) -> No
         hand_over(session, piece)
         number, _record = issued(session, piece, hung_on="2026-11-20")
     with database.read() as session:
-        found = services.find_certificate(session, number)
+        found = certificates.find_certificate(session, number)
         assert found
         assert (found.piece_number, found.newer) == (piece.number, None)
-        certificate = found.certificate
+        certificate = found.now.certificate
         plain = json.loads(certificate.record)
         # SHA-256 of the canonical text by hashlib; the text is canonical when RFC 8785 gives it back unchanged.
         assert rfc8785.dumps(plain) == certificate.record.encode()
@@ -141,7 +142,7 @@ def test_a_certificate_freezes_the_record_with_its_digest(database: Store) -> No
         assert {answer.verdict for answer in record.checks} == {"met"}
         (coat,) = record.coats
         assert (coat.verdict, coat.air_c, coat.limits_source) == ("met", 20.0, "data sheet of March 2026 (invented)")
-        assert record.agreed[0].evidence == "Yes, gladly."
+        assert record.agreed[0].said == "Yes, gladly."
         assert record.signature
         assert record.signature.said == SAID
 
@@ -153,7 +154,7 @@ def test_a_certificate_number_carries_its_check_character(store: Store) -> None:
         number, _record = issued(session, piece)
     assert number.startswith("C-")
     assert mod_37_36.is_valid(number[2:])  # python-stdnum, ISO/IEC 7064
-    assert services.parse_certificate_number(f" c-{number[2:6].lower()} {number[6:].lower()} ") == number
+    assert certificates.parse_certificate_number(f" c-{number[2:6].lower()} {number[6:].lower()} ") == number
 
 
 def test_later_revisions_never_change_an_issued_certificate(database: Store) -> None:
@@ -177,16 +178,16 @@ def test_later_revisions_never_change_an_issued_certificate(database: Store) -> 
         )
         newer = find(session, piece.number)
         assert newer
-        later, after = issued(session, newer)
+        later, after = issued(session, newer, "the title changed")
     with database.read() as session:
-        old = services.find_certificate(session, number)
+        old = certificates.find_certificate(session, number)
         assert old
-        assert json.loads(old.certificate.record) == before
+        assert json.loads(old.now.certificate.record) == before
         assert old.newer
-        assert old.newer[1].number == later
-        latest = services.latest_certificate(session, piece.piece_id)
+        assert old.newer.number == later
+        latest = certificates.latest_certificate(session, piece.piece_id)
         assert latest
-        assert (latest[1].number, after["title"]) == (later, "Renamed (invented)")
+        assert (latest.number, after["title"]) == (later, "Renamed (invented)")
 
 
 def test_names_are_frozen_with_the_certificate(store: Store) -> None:
@@ -277,8 +278,8 @@ def test_photos_from_the_site_are_on_it_only_when_somebody_looked(store: Store) 
         hand_over(session, newest)
         _number, without = issued(session, newest)
         assert [(photo["sha256"], photo["role"]) for photo in without["photos"]] == [(own, "title")]
-        _number, with_them = issued(session, newest, site_photos=True)
-        assert [photo["role"] for photo in with_them["photos"]] == ["title", "arrival", "back", "finish"]
+        _number, with_them = issued(session, newest, "with photos", site_photos=True)
+        assert [photo["role"] for photo in with_them["photos"]] == ["title", "arrival", "back", "arrival", "finish"]
 
 
 def test_certificates_of_other_pieces_supersede_nothing(store: Store) -> None:
@@ -288,9 +289,9 @@ def test_certificates_of_other_pieces_supersede_nothing(store: Store) -> None:
         hand_over(session, other)
         number, _record = issued(session, one)
         issued(session, other)
-        found = services.find_certificate(session, number)
+        found = certificates.find_certificate(session, number)
         assert found
         assert found.newer is None
-        last = services.last_issued(session)
+        last = certificates.last_issued(session)
         assert last
         assert last.number != number

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 import pytest
 from PIL import Image
 
-from siteapp.handover import services
+from siteapp.handover.certificates import latest_certificate
 from siteapp.handover.models import Certificate, Handover
+from siteapp.handover.signed import signed_now
 from siteapp.workshop.services import Workshop, set_workshop
 from tests import factories
 from tests.handover.support import SAID, answer_all, arrive, ready
@@ -82,7 +83,7 @@ def test_a_piece_that_has_not_arrived_is_sent_to_its_arrival(maker: Browser, sto
     with store.write() as session:
         piece = factories.a_piece(session)
     page = maker.get(f"/p/{piece.number}/handover").get_data(as_text=True)
-    assert "record the arrival first" in page
+    assert "are not open yet" in page
     assert f'href="/p/{piece.number}/arrival"' in page
 
 
@@ -105,29 +106,30 @@ def test_what_was_recorded_wrong_is_corrected(maker: Browser, piece: PieceNow, s
     assert f'name="corrects" value="{first}"' in page
     assert maker.post(f"/p/{piece.number}/handover", SIGNED | {"corrects": first}).status_code == 303
     with store.read() as session:
-        found = services.handover_now(session, piece.piece_id)
+        found = signed_now(session, piece.piece_id)
         assert found
-        assert found[1].signed_name == "A. Client (invented)"
+        assert found.said.signed_name == "A. Client (invented)"
 
 
 def test_the_public_page_of_a_certificate_names_nobody(
     maker: Browser, stranger: Browser, piece: PieceNow, store: Store
 ) -> None:
     maker.post(f"/p/{piece.number}/handover", SIGNED | {"signed_name": "Z. Quillfeather"})
-    for _time in range(2):
-        maker.post(f"/p/{piece.number}/handover/certificate", CHOSEN)
+    for why in ("", "the weight was wrong"):
+        answer = maker.post(f"/p/{piece.number}/handover/certificate", CHOSEN | {"why": why})
+        assert answer.status_code == 303
     with store.read() as session:
-        newest = services.latest_certificate(session, piece.piece_id)
+        newest = latest_certificate(session, piece.piece_id)
         assert newest
-        (old,) = [one for one in session.query(Certificate) if one.number != newest[1].number]
+        (old,) = [one for one in session.query(Certificate) if one.number != newest.number]
     page = stranger.get(f"/c/{old.number.lower()}").get_data(as_text=True)
     assert "superseded" in page
-    assert newest[1].number in page
+    assert newest.number in page
     assert old.record_digest[:8] in page
     assert f"/p/{piece.number}" in page
     for secret in ("Quillfeather", "Nowhere", "blue pot", "M. Maker"):
         assert secret not in page
-    assert "superseded" not in stranger.get(f"/c/{newest[1].number}").get_data(as_text=True)
+    assert "superseded" not in stranger.get(f"/c/{newest.number}").get_data(as_text=True)
     assert stranger.get(f"/p/{piece.number}/certificate.pdf").status_code == 303
 
 

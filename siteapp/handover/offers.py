@@ -1,0 +1,56 @@
+"""What a certificate's form offers: what was said before, here or for another piece, and what the rooms recorded."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from siteapp.checks.services import state as check_state
+from siteapp.finishing.touch_up import recipe
+from siteapp.handover.certificates import certificates, last_issued
+from siteapp.handover.signed import NO_FIRE, signed_now
+from siteapp.workshop.services import workshop
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from siteapp.pieces.services import PieceNow
+
+# Said once by a workshop and offered again with every certificate; the rest belongs to one piece.
+OF_THE_WORKSHOP = ("copyright_line", "moral_rights")
+
+
+def certificate_offer(session: Session, piece: PieceNow, *, maker: str | None) -> dict[str, Any]:
+    """Values for the form's fields; `maker` is the name of who asks."""
+    chain, last = certificates(session, piece.piece_id), last_issued(session)
+    before = json.loads(chain[-1].certificate.record) if chain else {}
+    anybody = before or (json.loads(last.record) if last else {})
+    said = anybody.get("maker", {})
+    offer: dict[str, Any] = {
+        "maker": said.get("name") or maker,
+        "workshop": said.get("workshop") or workshop(session).name,
+        "place": said.get("place"),
+        "contact": "\n".join(said.get("contact", ())) or piece.particulars.who_to_ask,
+        "touch_up": before.get("touch_up") or recipe(session, piece.piece_id),
+        "fire_condition": before.get("fire", {}).get("condition") or _fire_condition(session, piece),
+        "expected_wear": "\n".join(before.get("expected_wear", ())),
+        "inspections": "\n".join(before.get("inspections", ())),
+        "hung_on": _hung_on(session, piece, before),
+    }
+    return offer | {name: anybody.get(name) for name in OF_THE_WORKSHOP}
+
+
+def _fire_condition(session: Session, piece: PieceNow) -> str | None:
+    signed = signed_now(session, piece.piece_id)
+    agreed = {row.words for row in signed.conditions} if signed else set()
+    return str(NO_FIRE) if str(NO_FIRE) in agreed else None
+
+
+def _hung_on(session: Session, piece: PieceNow, before: dict[str, Any]) -> date | None:
+    """The day said before, else the day of the latest answer to a check."""
+    if "hung_on" in before:
+        return date.fromisoformat(before["hung_on"])
+    answers = [line.answer for line in check_state(session, piece).lines]
+    days = [answer.at.astimezone().date() for answer in answers if answer]
+    return max(days, default=None)
