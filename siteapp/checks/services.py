@@ -131,7 +131,7 @@ def push(
     """
     given = Given(
         verdict,
-        calculation=f"{calculation} {version}",
+        calculation=f"{calculation} ({version})",
         inputs=_json(inputs),
         outcome=_json(outcome),
         particulars_id=particulars_id,
@@ -156,7 +156,7 @@ def work_out(session: Session, writer: Writer, *, piece: PieceNow, list_id: str,
     found = calculations.weighed(piece.particulars)
     given = Given(
         found.verdict,
-        calculation=f"{WEIGHED} {calculations.VERSION}",
+        calculation=f"{WEIGHED} ({calculations.VERSION})",
         inputs=_json(found.inputs),
         outcome=_json(found.outcome),
         particulars_id=piece.revision.id,

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
-from siteapp.web.figures import typed_again
-from siteapp.web.i18n import _
+from siteapp.web.figures import typed_again, written
+from siteapp.web.i18n import _, _l
 
 if TYPE_CHECKING:
+    from siteapp.checks.state import Answer
     from siteapp.checks.verdicts import Limits
 
     class Limited(Limits, Protocol):
@@ -18,6 +19,9 @@ if TYPE_CHECKING:
 
         @property
         def unit(self) -> str | None: ...  # noqa: D102 - said above
+
+
+FIGURE_PLACES = 2
 
 
 def limits_words(line: Limited) -> str:
@@ -69,6 +73,48 @@ def same_person(name: str) -> str:
 def not_by_hand() -> str:
     """Why a line that is worked out cannot be met by hand."""
     return _("Answer: this check is worked out, so it cannot be met by hand. Not met and cannot tell may be answered.")
+
+
+def answered(said: Answer) -> str:
+    """An answer in a few words: `not met, 0.5 kN`."""
+    spoken = {"met": _("met"), "not met": _("not met"), "cannot tell": _("cannot tell")}[said.said]
+    told = f"{spoken}, {said.measured}" if said.measured else spoken
+    if said.calculation:
+        told = _("%(told)s, worked out", told=told)
+    return _("%(told)s; taken back", told=told) if said.taken_back else told
+
+
+FIGURES = {
+    "mass_kg": (_l("Weight"), "kg"),
+    "mass_origin": (_l("Known from"), ""),
+    "mass_note": (_l("How"), ""),
+    "weighed": (_l("Weighed"), ""),
+    "piece_c": (_l("Piece's surface"), "°C"),
+    "air_c": (_l("Air"), "°C"),
+    "relative_humidity": (_l("Relative humidity"), "%"),
+    "instrument": (_l("Read with"), ""),
+    "source": (_l("Source"), ""),
+    "dew_point_c": (_l("Dew point"), "°C"),
+    "margin_c": (_l("Margin above it"), "K"),
+    "margin_low_c": (_l("Margin with every instrument error against it"), "K"),
+    "why": (_l("Why"), ""),
+}
+
+
+def facts(said: Answer) -> list[tuple[str, str]]:
+    """What an answer was worked out from and what it came to: what, and the value with its unit."""
+    return [_fact(name, value) for told in (said.inputs, said.outcome) for name, value in told.items()]
+
+
+def _fact(name: str, value: Any) -> tuple[str, str]:
+    label, unit = FIGURES.get(name, (name, ""))
+    if isinstance(value, bool):
+        return str(label), _("yes") if value else _("no")
+    if isinstance(value, int | float):
+        return str(label), f"{written(value, FIGURE_PLACES)} {unit}".rstrip()
+    if isinstance(value, list):
+        return str(label), "; ".join(str(one) for one in value)
+    return str(label), _("not known") if value is None else _(str(value))
 
 
 def snag(words: str, note: str | None) -> str:

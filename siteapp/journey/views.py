@@ -7,14 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, jsonify, redirect, render_template, request, url_for
 
-from siteapp.checks.services import FIXED
-from siteapp.checks.state import list_state
+from siteapp.checks import services as checks
 from siteapp.finishing.state import sessions, waits
 from siteapp.jobs.services import job_now
 from siteapp.journey import services
 from siteapp.people.services import names, nobody_yet
 from siteapp.phones.views import start_sheet
-from siteapp.pieces.services import pieces_of
 from siteapp.pieces.views import piece_or_404
 from siteapp.web import current
 from siteapp.web.access import PUBLIC, access
@@ -42,7 +40,7 @@ def start() -> Response | str:
         return render_template("journey/stranger.html", sheet=start_sheet())
     wanted = request.args.get("find", "").strip().casefold()[:200]
     session = current.reading()
-    left = {piece_id: list_state(session, piece_id, FIXED).left for piece_id, _number, _said in pieces_of(session)}
+    left = {piece_id: one.left[checks.FIXED] for piece_id, one in checks.standing_of(session, None).items()}
     lines = services.lines(session, left)
     if wanted:
         lines = [line for line in lines if wanted in f"{line.title} {line.number} {line.place}".casefold()]
@@ -58,7 +56,7 @@ def piece(number: str) -> str:
         return render_template("journey/public.html", piece=found, points=found.hanging_points)
     session = current.reading()
     kinds = services.latest_by_kind(session, [found.piece_id]).get(found.piece_id, {})
-    state = list_state(session, found.piece_id, FIXED)
+    state = checks.state(session, found)
     steps = services.steps(kinds, checks_left=state.left)
     job = job_now(session, found.job_id)
     return render_template(

@@ -108,6 +108,7 @@ def words() -> dict[str, str | dict[str, str]]:
         "photoGone": _("This phone does not have one of its photos any more. Send the rest without it."),
         "clock": _("This phone's clock is {minutes} minutes away from the laptop's. Both times are kept."),
         "pressed": _("Pressed"),
+        "undone": _("Taken back, in case it had reached the laptop"),
         "damaged": _("This file was not made here, or was cut off. Nothing was taken in."),
         "takenIn": {"one": _("{n} thing taken in from the file"), "other": _("{n} things taken in from the file")},
     }

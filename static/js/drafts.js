@@ -9,7 +9,8 @@ const page = document.documentElement.dataset;
 const timers = new Map();
 
 export function key(form) {
-  return `${page.laptop} ${page.person} ${location.pathname}${location.search} ${form.id}`;
+  const where = form.dataset.draft || location.pathname + location.search;
+  return `${page.laptop} ${page.person} ${where} ${form.id}`;
 }
 
 export function watch(form, problems, typed) {

@@ -34,6 +34,7 @@ class Kept {
     this.dirty = false;
     form.addEventListener("input", () => this.typed());
     form.addEventListener("submit", (event) => this.submitted(event));
+    form.addEventListener("takenback", () => this.takenBack());
     drafts.watch(form, this.problems(), () => this.typed());
   }
 
@@ -70,10 +71,10 @@ class Kept {
     this.before = null;
     const more = { draft: drafts.key(this.form), instead: this.problems() ? looking(record.action) : null };
     drafts.stop(this.form);
-    this.id = record.id;
+    this.id = this.form.dataset.kept = record.id;
     const there = (await outbox.all()).find((one) => one.id === record.id);
     // That id still waits here: with these very words, or with others, so that these are something new.
-    if (there && !same(there, record)) this.id = named(record, outbox.newId());
+    if (there && !same(there, record)) this.id = this.form.dataset.kept = named(record, outbox.newId());
     const onDisk = there && same(there, record) ? true : await outbox.keep(record, photos, more);
     this.dirty = false;
     remember(this.memory, record.id);
@@ -109,6 +110,14 @@ class Kept {
     this.id = null;
     this.open();
     saving.typing(true);
+  }
+
+  // Taken out of the phone's store again: open as it was, and the next sending is something new.
+  takenBack() {
+    this.id = null;
+    remember(this.memory, "");
+    this.open();
+    this.form.dispatchEvent(new Event("change"));
   }
 
   close(submitter) {
@@ -171,6 +180,7 @@ async function described(form, submitter) {
     personName: page.personName,
     laptop: page.laptop,
     action: new URL(form.action).pathname,
+    undo: form.dataset.undo,
     page: HERE,
     title: document.title,
     shown: drafts.shown(form, submitter),

@@ -29,6 +29,10 @@ function watch(box) {
       button.form.requestSubmit(button);
     }, HOLD_MS);
   });
+  button.form.addEventListener("takenback", () => {
+    tick.checked = false;
+    label.hidden = true;
+  });
   for (const end of ["pointerup", "pointercancel", "pointerleave"]) button.addEventListener(end, letGo);
   button.addEventListener("contextmenu", (event) => event.preventDefault());
   button.addEventListener("click", (event) => {

@@ -61,14 +61,31 @@ export function add(record, photos, { draft, instead } = {}) {
   });
 }
 
-// Changes one record if it is still there.
+// Changes one record if it is still there; gives whether it is.
 export function patch(id, edit) {
   return run("readwrite", (change) => {
+    let found = false;
     withRecord(change, id, (cursor) => {
       const record = cursor.value;
       edit(record);
       cursor.update(record);
+      found = true;
     });
+    return () => found;
+  });
+}
+
+// Takes a record out, if it is still there, and puts what `after` makes of it in its place, if anything.
+export function swap(id, after) {
+  return run("readwrite", (change) => {
+    let found = false;
+    withRecord(change, id, (cursor) => {
+      const next = after(cursor.value);
+      drop(change, cursor);
+      if (next) change.objectStore("waiting").add(next);
+      found = true;
+    });
+    return () => found;
   });
 }
 

@@ -107,6 +107,26 @@ export async function discard(id) {
   changed();
 }
 
+// Takes back what is kept here; gives false when it is not here any more. What was tried may have reached the laptop,
+// so that the laptop is told to take it back too.
+export async function takeBack(id) {
+  const after = (record) => record.tried && undoing(record);
+  const here = memory.get(id);
+  const found = here ? memory.delete(id) : await kept.swap(id, after);
+  const next = here && after(here.record);
+  if (next) memory.set(next.id, { record: { ...next, turn: Number.MAX_SAFE_INTEGER, memory: true }, photos: [] });
+  changed();
+  push();
+  return found;
+}
+
+function undoing({ turn, tried, undo, ...record }) {
+  const id = newId();
+  const list = record.fields.find(([name]) => name === "list_id");
+  const fields = [list, ["of_form", record.id], ["form_id", id], ["at", new Date().toISOString()]];
+  return { ...record, id, fields, road: record.action, action: undo, photos: [], shown: [[say("pressed"), say("undone")]], state: "waiting" };
+}
+
 // Asks the laptop who is signed in here and for a token; gives whether it answered.
 export async function hello() {
   const answer = await ask("/waiting/hello", {}, HELLO_MS);
@@ -128,16 +148,17 @@ async function sendForms() {
     if (needsHello(open) && !(await hello())) return;
     const late = new Set();
     for (const record of open) {
-      const held = late.has(record.action) || hindrance(record) || record.photos.some((photo) => !photo.sha);
+      const road = record.road || record.action;
+      const held = late.has(road) || hindrance(record) || record.photos.some((photo) => !photo.sha);
       if (held) {
         // What is sent to one address keeps its order: an answer given later must not come first.
-        if (hindrance(record) === "") late.add(record.action);
+        if (hindrance(record) === "") late.add(road);
         continue;
       }
       const fresh = (await all()).find((one) => one.id === record.id);
       const came = fresh ? await post(fresh) : "done";
       if (came === "stop") return;
-      if (came === "later") late.add(record.action);
+      if (came === "later") late.add(road);
     }
   } while (lanes.moreForms);
 }
@@ -148,6 +169,8 @@ function needsHello(open) {
 
 // Gives "done" when this one is settled, "later" when the laptop could not take just this one, "stop" for all.
 async function post(record, second = false) {
+  // From here on it may reach the laptop, whatever comes of it. Taken back meanwhile, it is not sent.
+  if (record.undo && !record.tried && !(await tried(record.id))) return "done";
   const body = new FormData();
   body.append("csrf", now.session.csrf);
   for (const [name, value] of record.fields) body.append(name, value);
@@ -175,6 +198,14 @@ async function post(record, second = false) {
   await edit(record.id, (one) => (one.message = told.message || ""));
   again.tries += 1;
   return "later";
+}
+
+function tried(id) {
+  const mark = (record) => (record.tried = true);
+  const here = memory.get(id);
+  if (here) return Promise.resolve(mark(here.record));
+  // A store that takes nothing more must not keep it from being sent.
+  return kept.patch(id, mark).catch(() => true);
 }
 
 async function refuse(record, status, told) {

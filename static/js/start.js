@@ -8,6 +8,7 @@ const HELPERS = {
   marks: "[data-marks]",
   signature: "[data-signature]",
   hold: "[data-hold]",
+  undo: "form[data-undo]",
   away: "[data-away]",
   listed: "[data-listed]",
   wait: "[data-not-before]",
