@@ -65,7 +65,8 @@ def _rooms() -> tuple[Blueprint, ...]:
     from siteapp.people.views import room as people
     from siteapp.phones.views import room as phones
     from siteapp.pieces.agreed import room as agreed
-    from siteapp.pieces.views import room as pieces
+    from siteapp.pieces.bringing.views import room as bringing
+    from siteapp.pieces.label_views import room as pieces  # the room with its labels
     from siteapp.snags.views import room as snags
     from siteapp.visits.views import room as visits
     from siteapp.web.photos import room as photos
@@ -79,6 +80,7 @@ def _rooms() -> tuple[Blueprint, ...]:
         visits,
         pieces,
         agreed,
+        bringing,
         marks,
         snags,
         checks,

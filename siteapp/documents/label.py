@@ -1,84 +1,58 @@
-"""The label on the back of a piece: words a stranger can act on, and the same words in a QR code.
+"""Labels: on the back of a piece, at its lower edge, and a card for the house file, from one design.
 
-It speaks without any server: the text QR holds the number and what matters most. With a lasting address of the
+They speak without any server: the text code holds the number and what matters most. With a lasting address of the
 workshop there is a second one with the link.
 """
 
 from __future__ import annotations
 
-import math
-import unicodedata
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from siteapp.documents import pages, qr
+from siteapp.documents import pages
 from siteapp.documents.engine import shared
-from siteapp.documents.records import ESTIMATED, WEIGHED
+from siteapp.documents.label_layout import Laid, lay
+from siteapp.documents.label_sizes import (
+    BACK_LABEL,
+    FORMS,
+    SHEET_MARGIN_MM,
+    SHEETS_MM,
+    LabelError,
+    LabelForm,
+    on_sheet,
+)
+from siteapp.documents.label_words import spoken
 
 if TYPE_CHECKING:
     import gettext
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from siteapp.documents.engine import Engine
     from siteapp.documents.records import LabelRecord
 
-SHEETS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-SHEET_MARGIN_MM = 4.0
-WIDTHS_MM = (80.0, 300.0)
-HEIGHTS_MM = (60.0, 300.0)
-EDGE_MM = 3.5
-CAPTION_MM = 2.6
-LINK_SHARE = 0.42  # of the column, for the link's code: it has half as many modules
-TITLE_LONGEST = 60
-LINE_LONGEST = 80
-MM_PER_PT = 25.4 / 72
-STEPS = (1.0, 0.93, 0.86, 0.8)
+__all__ = ["BACK_LABEL", "LabelError", "LabelForm", "label_pdf", "labels_pdf", "on_sheet", "set_pdf", "spoken"]
 
-
-class LabelError(ValueError):
-    """A label that cannot be made in this size; the message names the size and what is allowed."""
+SET_GAP_MM = 6.0
 
 
 @dataclass(frozen=True)
-class LabelForm:
-    """Size of a label in mm (width 80-300, height 60-300), on a roll or on a sheet (`A4`, `Letter`) full of them."""
+class Placed:
+    """A label on a page: its upper left corner in mm, which record's, whether a line to cut along is drawn."""
 
-    width_mm: float = 100.0
-    height_mm: float = 70.0
-    sheet: str | None = None
-
-    def __post_init__(self) -> None:
-        """Refuse a size outside the limits. Raises LabelError."""
-        for name, value, (low, high) in (
-            ("width", self.width_mm, WIDTHS_MM),
-            ("height", self.height_mm, HEIGHTS_MM),
-        ):
-            if not low <= value <= high:
-                message = f"label {name}: is {value:g} mm; allowed is {low:g} to {high:g} mm"
-                raise LabelError(message)
-        if self.sheet is not None and (self.sheet not in SHEETS_MM or not all(self.grid)):
-            message = f"label sheet: no label of {self.width_mm:g} × {self.height_mm:g} mm goes on {self.sheet!r}"
-            raise LabelError(message)
-
-    @property
-    def grid(self) -> tuple[int, int]:
-        """How many labels go across and down a sheet; (1, 1) on a roll."""
-        if self.sheet is None:
-            return 1, 1
-        across, down = (side - 2 * SHEET_MARGIN_MM for side in SHEETS_MM[self.sheet])
-        return int(across // self.width_mm), int(down // self.height_mm)
-
-
-BACK_LABEL = LabelForm()
+    laid: Laid
+    x_mm: float
+    y_mm: float
+    record: int
+    to_cut: bool
 
 
 @dataclass(frozen=True)
-class _Line:
-    """One fact: its name, its words, and how many lines it may fill."""
+class Page:
+    """A page in mm with the labels on it."""
 
-    name: str
-    words: str
-    most: int
+    width_mm: float
+    height_mm: float
+    labels: tuple[Placed, ...]
 
 
 def label_pdf(
@@ -88,136 +62,93 @@ def label_pdf(
     words: gettext.NullTranslations = pages.NULL_WORDS,
     engine: Engine | None = None,
 ) -> bytes:
-    """Make the label as a PDF: one page of the label's size, or a sheet full of the same label.
+    """Make one piece's label as a PDF: a page of the label's size each, or sheets with as many as `form` says.
 
     The same record gives the same bytes. Raises LabelError, `qr.QrTooSmall`, `engine.PdfError`.
     """
+    return labels_pdf([record], form, words=words, engine=engine)
+
+
+def labels_pdf(
+    records: Sequence[LabelRecord],
+    form: LabelForm = BACK_LABEL,
+    *,
+    words: gettext.NullTranslations = pages.NULL_WORDS,
+    engine: Engine | None = None,
+) -> bytes:
+    """Make the labels of several pieces, one after another from `form.start` on, each `form.copies` times.
+
+    Without `copies` a single piece fills its sheet; of several each has one. Raises as `label_pdf`; ValueError for
+    no record at all.
+    """
+    if not records:
+        message = "there is no piece to make labels of"
+        raise ValueError(message)
+    copies = form.copies or (1 if len(records) > 1 else form.places - form.start + 1)
+    laid = [lay(record, form, words.gettext) for record in records]
+    on: dict[int, list[Placed]] = {}
+    for number in range(copies * len(records)):
+        page, x, y = form.place(number)
+        which = number // copies
+        on.setdefault(page, []).append(Placed(laid[which], x, y, which, form.sheet is not None))
+    made = [Page(*form.page_mm, tuple(labels)) for labels in on.values()]
+    return _print(records, made, words, engine)
+
+
+def set_pdf(
+    records: Sequence[LabelRecord],
+    sheet: str | None = None,
+    *,
+    copies: int = 1,
+    words: gettext.NullTranslations = pages.NULL_WORDS,
+    engine: Engine | None = None,
+) -> bytes:
+    """Make back label, lower-edge label and card of each piece: a page each in its usual size, or all on one `sheet`.
+
+    Raises as `labels_pdf`.
+    """
+    made: list[Page] = []
+    for which, record in enumerate(records):
+        laid = [lay(record, form, words.gettext) for form in FORMS.values()]
+        for _copy in range(copies):
+            made += _set_pages(laid, which, sheet)
+    return _print(records, made, words, engine)
+
+
+def _set_pages(laid: list[Laid], which: int, sheet: str | None) -> list[Page]:
+    if sheet is None:
+        return [Page(*one.form.page_mm, (Placed(one, 0, 0, which, to_cut=False),)) for one in laid]
+    if sheet not in SHEETS_MM:
+        raise LabelError("sheet", f"label sheet: is {sheet!r}; allowed are {', '.join(SHEETS_MM)}")
+    width, height = SHEETS_MM[sheet]
+    y = SHEET_MARGIN_MM * 3
+    placed = []
+    for one in laid:
+        placed.append(Placed(one, (width - one.form.width_mm) / 2, y, which, to_cut=True))
+        y += one.form.height_mm + SET_GAP_MM
+    return [Page(width, height, tuple(placed))]
+
+
+def _print(
+    records: Sequence[LabelRecord], made: Sequence[Page], words: gettext.NullTranslations, engine: Engine | None
+) -> bytes:
     say = words.gettext
-    column = min((form.height_mm - 2 * EDGE_MM) * 0.56, form.width_mm * 0.36)
-    both = record.link is not None
-    room = form.height_mm - 2 * EDGE_MM - (2 if both else 1) * CAPTION_MM
-    text_mm = min(column, room * (1 - LINK_SHARE) if both else room)
-    text_code = _text_code(record, text_mm, say)
-    resources = {"qr/words.png": ("image/png", text_code.png)}
-    link_mm = 0.0
-    if record.link is not None:
-        link_code = qr.make(qr.link_text(record.link))
-        link_mm = min(column, room * LINK_SHARE)
-        qr.module_mm(link_mm, link_code.modules)
-        resources["qr/link.png"] = ("image/png", link_code.png)
-    lines = _facts(record, say)
-    words_mm = form.width_mm - 2 * EDGE_MM - max(text_mm, link_mm) - 3
-    across, down = form.grid
+    resources = {
+        f"qr/{one.record}-{one.laid.form.kind}-{code.name}.png": ("image/png", code.code.png)
+        for page in made
+        for one in page.labels
+        for code in one.laid.codes
+    }
+    first = records[0]
+    title = (
+        say("Label %(number)s") % {"number": first.number_grouped}
+        if len(records) == 1
+        else say("Labels of %(count)s pieces") % {"count": len(records)}
+    )
+    sizes = sorted({(page.width_mm, page.height_mm) for page in made})
     html = (
         pages.environment(words)
         .get_template("label.html")
-        .render(
-            record=record,
-            form=form,
-            sheet_mm=SHEETS_MM[form.sheet] if form.sheet else (form.width_mm, form.height_mm),
-            across=across,
-            down=down,
-            edge_mm=EDGE_MM,
-            words_mm=words_mm,
-            text_mm=text_mm,
-            link_mm=link_mm,
-            facts=lines,
-            scale=_scale(record, lines, words_mm, form.height_mm - 2 * EDGE_MM),
-            direction=pages.direction(record.language),
-        )
+        .render(title=title, maker=first.maker, language=first.language, sizes=sizes, pages=made)
     )
-    title = say("Label %(number)s") % {"number": record.number_grouped}
     return (engine or shared()).render(html, resources, title=title)
-
-
-def spoken(record: LabelRecord, say: Callable[[str], str], *, title_longest: int = 1000) -> list[str]:
-    """Give the words of the text QR, one line each, the most needed first; the number is among the first two."""
-    lines = [record.number_grouped, _short(record.title, title_longest), _weight(record, say)]
-    lines.append(say("Lift: %s") % (record.people_to_lift or say("people not worked out")))
-    if record.heat_limit:
-        lines.append(say("Heat: %s") % record.heat_limit)
-    if record.who_to_ask:
-        lines.append(say("Ask: %s") % ", ".join(record.who_to_ask))
-    if record.hanging_points:
-        lines.append(say("Hangs by: %s") % "; ".join(record.hanging_points))
-    if record.way_up:
-        lines.append(say("Up: %s") % record.way_up)
-    lines.append(record.maker)
-    return lines
-
-
-def _text_code(record: LabelRecord, size_mm: float, say: Callable[[str], str]) -> qr.Qr:
-    """Give the code with as many of the words as stay readable at its size, from all of them downwards."""
-    most = math.floor(size_mm / qr.SMALLEST_MODULE_MM)
-    for longest in (1000, TITLE_LONGEST, TITLE_LONGEST // 2):
-        lines = spoken(record, say, title_longest=longest)
-        while len(lines) > 3:  # noqa: PLR2004 - number, title and weight stay
-            code = _fitting(lines, most)
-            if code is not None:
-                return code
-            lines.pop()
-    lines = [_short(line, LINE_LONGEST // 2) for line in lines[:3]]
-    code = qr.make("\n".join(lines))
-    qr.module_mm(size_mm, code.modules)
-    return code
-
-
-def _fitting(lines: Sequence[str], most_modules: int) -> qr.Qr | None:
-    text = "\n".join(lines)
-    # A square of n modules holds well under n² / 16 bytes at level Q: no need to try a longer text.
-    if len(text.encode()) > most_modules**2 / 16:
-        return None
-    code = qr.make(text)
-    return code if code.modules <= most_modules else None
-
-
-def _weight(record: LabelRecord, say: Callable[[str], str]) -> str:
-    if record.weight_kg is None:
-        return say("Weight not recorded: weigh it first")
-    kilograms = pages.figure(record.weight_kg)
-    if record.weight_origin == WEIGHED:
-        return say("%s kg, weighed") % kilograms
-    if record.weight_origin == ESTIMATED:
-        return say("about %s kg, estimated: weigh it first") % kilograms
-    return say("%s kg, source not recorded: weigh it first") % kilograms
-
-
-def _facts(record: LabelRecord, say: Callable[[str], str]) -> list[_Line]:
-    missing = say("not recorded")
-    return [
-        _Line(
-            say("Weight"), say("not recorded: weigh it first") if record.weight_kg is None else _weight(record, say), 2
-        ),
-        _Line(say("To lift"), record.people_to_lift or say("not worked out: ask before lifting"), 2),
-        _Line(say("Hangs by"), "; ".join(record.hanging_points) or missing, 3),
-        _Line(say("Way up"), record.way_up or missing, 2),
-        _Line(say("Heat"), record.heat_limit or say("limit not recorded: keep away from heat"), 3),
-        _Line(say("Ask"), ", ".join(record.who_to_ask) or missing, 3),
-    ]
-
-
-def _scale(record: LabelRecord, lines: Sequence[_Line], width_mm: float, height_mm: float) -> float:
-    """Choose the largest step of type at which the words are likely to fit; what still does not is cut by the page."""
-    base_pt = min(height_mm / 63, width_mm / 54) * 7.6
-    for step in STEPS:
-        size = base_pt * step * MM_PER_PT
-        facts = sum(min(line.most, _rows(line.words, (width_mm - 6.2 * size) / size)) for line in lines)
-        title = min(2, _rows(record.title, width_mm / (size * 1.75)))
-        needed = facts * 1.24 + len(lines) * 0.3 + title * 2.1 + 9.5
-        if needed * size <= height_mm:
-            return base_pt * step
-    return base_pt * STEPS[-1]
-
-
-def _rows(text: str, ems: float) -> int:
-    wide = sum(1.0 if unicodedata.east_asian_width(char) in "WF" else 0.5 for char in text)
-    return max(1, math.ceil(wide * 1.06 / max(ems, 1)))
-
-
-def _short(text: str, longest: int) -> str:
-    return pages.clipped(text, longest) or ""
-
-
-def on_sheet(form: LabelForm, sheet: str) -> LabelForm:
-    """Give the same label, as many as go on a sheet (`A4` or `Letter`). Raises LabelError."""
-    return replace(form, sheet=sheet)

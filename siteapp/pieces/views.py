@@ -1,4 +1,4 @@
-"""Pieces: made and revised, found by number or by their label, shown to strangers, printed on labels."""
+"""Pieces: made and revised, found by number or by their label, shown to strangers."""
 
 from __future__ import annotations
 
@@ -10,19 +10,17 @@ from flask import (
     make_response,
     redirect,
     render_template,
-    request,
     url_for,
 )
 
 from siteapp.jobs.views import job_or_404
 from siteapp.people.services import names
-from siteapp.pieces import changes, labels, scan, services
+from siteapp.pieces import changes, scan, services
 from siteapp.pieces.forms import PieceForm, ScanForm, data_of, fields_of
 from siteapp.trade import piece_number
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, PUBLIC, access
 from siteapp.web.fields import typed
-from siteapp.web.i18n import _
 from siteapp.web.saving import photo_uses, save
 
 if TYPE_CHECKING:
@@ -125,24 +123,6 @@ def find() -> Response:
     if found.number:
         return redirect(url_for("journey.piece", number=found.number), 303)
     return make_response(render_template("pieces/scan.html", form=form, found=found), 422)
-
-
-@room.get("/p/<number>/label.pdf")
-@access(FITTER)
-def label(number: str) -> Response:
-    """The piece's label as a PDF."""
-    piece = piece_or_404(number)
-    record = labels.record(current.reading(), piece)
-    current.stop_reading()
-    sheet = request.args.get("sheet", "")
-    if sheet not in {"", "A4", "Letter"}:
-        abort(
-            400, _("Sheet: “%(sheet)s” is not one. Choose A4 or Letter, or none for a single label.", sheet=sheet[:40])
-        )
-    response = make_response(labels.pdf(record, sheet))
-    response.headers["Content-Type"] = "application/pdf"
-    response.headers["Content-Disposition"] = f'inline; filename="label-{piece.number}.pdf"'
-    return response
 
 
 @room.get("/P/<number>")

@@ -61,3 +61,40 @@ def picture(pdf: bytes, page: int = 0, dpi: int = 300) -> Image:
 def codes(image: Image) -> set[str]:
     """Read all QR codes on a picture."""
     return {found.text for found in zxingcpp.read_barcodes(image)}
+
+
+def letters_mm(pdf: bytes, page: int = 0) -> list[tuple[str, tuple[float, float, float, float]]]:
+    """Give every letter of a page with its box in mm: left, top, right, bottom from the upper left corner."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        _width, height = document[page].get_size()
+        text = document[page].get_textpage()
+        found = []
+        for place in range(text.count_chars()):
+            letter = text.get_text_range(place, 1)
+            if letter.strip():
+                found.append((letter, _box_mm(text.get_charbox(place), height)))
+        return found
+    finally:
+        document.close()
+
+
+def pictures_mm(pdf: bytes, page: int = 0) -> list[tuple[float, float, float, float]]:
+    """Give the boxes of a page's pictures in mm: left, top, right, bottom from the upper left corner."""
+    document = pypdfium2.PdfDocument(pdf)
+    try:
+        _width, height = document[page].get_size()
+        images = document[page].get_objects(filter=[pypdfium2.raw.FPDF_PAGEOBJ_IMAGE])
+        return [_box_mm(image.get_bounds(), height) for image in images]
+    finally:
+        document.close()
+
+
+def _box_mm(box: tuple[float, float, float, float], height: float) -> tuple[float, float, float, float]:
+    left, bottom, right, top = box
+    return (
+        left / POINTS_PER_MM,
+        (height - top) / POINTS_PER_MM,
+        right / POINTS_PER_MM,
+        (height - bottom) / POINTS_PER_MM,
+    )

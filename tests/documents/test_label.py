@@ -127,7 +127,8 @@ def test_a_sheet_is_full_of_labels(engine, sheet, size, count):
 @pytest.mark.parametrize(
     ("width", "height", "sheet", "told"),
     [
-        (60, 70, None, "label width: is 60 mm; allowed is 80 to 300 mm"),
+        (50, 120, None, "label width: is 50 mm; allowed is 54 to 300 mm"),
+        (60, 70, None, "label height: is 70 mm; allowed is 105 to 300 mm for one 60 mm wide"),
         (100, 10, None, "label height: is 10 mm; allowed is 60 to 300 mm"),
         (float("nan"), 70, None, "label width: is nan mm"),
         (100, 70, "A5", "goes on 'A5'"),
@@ -139,7 +140,9 @@ def test_a_size_that_cannot_be_is_refused_by_name(width, height, sheet, told):
         LabelForm(width, height, sheet)
 
 
-@pytest.mark.parametrize("form", [LabelForm(80, 60), LabelForm(148, 105), LabelForm(300, 300)], ids=str)
+@pytest.mark.parametrize(
+    "form", [LabelForm(80, 60), LabelForm(148, 105), LabelForm(62, 110), LabelForm(300, 300)], ids=str
+)
 def test_codes_are_read_on_other_sizes(engine, form):
     assert len(reading.codes(reading.picture(label_pdf(invented.LABEL, form, engine=engine)))) == 2
 
