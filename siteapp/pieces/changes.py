@@ -103,7 +103,7 @@ def label(name: str, rows: str | None = None) -> str:
 
 
 def spoken(name: str, value: Any, rows: str | None = None) -> str | None:
-    """A value as the form shows it: a figure with its unit, a choice by its words up to the colon."""
+    """A value as the form shows it: a figure with its unit, a choice by its words."""
     if value is None or value == "":
         return None
     field = field_of(name, rows)
@@ -112,8 +112,7 @@ def spoken(name: str, value: Any, rows: str | None = None) -> str | None:
     if isinstance(field, Choice):
         if isinstance(value, bool):
             value = YES if value else NO
-        words = next((str(words) for one, words in field.choices if one == value), str(value))
-        return words.split(":", 1)[0]
+        return next((str(words) for one, words in field.choices if one == value), str(value))
     return str(value)
 
 

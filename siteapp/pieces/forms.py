@@ -123,13 +123,17 @@ class PieceForm(RoomForm):
     )
     stands = Choice(
         _l("How it is carried"),
-        hint=_l("What carries it decides which checks it needs."),
+        hint=_l(
+            "On points: from hanging points on anchors in a wall. On rails: hooked onto a rail or battens. "
+            "Free-standing: on the floor or a plinth. Suspended: from above, on wires, rods or chains. "
+            "What carries it decides which checks it needs."
+        ),
         choices=[
             ("", _l("Not known")),
-            (ON_POINTS, _l("On points: hung from hanging points on anchors in a wall")),
-            (ON_RAILS, _l("On rails: hooked onto a rail or battens that carry it along their length")),
-            (FREE_STANDING, _l("Free-standing: on the floor or a plinth, held against tipping if at all")),
-            (SUSPENDED, _l("Suspended: hung from above on wires, rods or chains")),
+            (ON_POINTS, _l("On points")),
+            (ON_RAILS, _l("On rails")),
+            (FREE_STANDING, _l("Free-standing")),
+            (SUSPENDED, _l("Suspended")),
         ],
     )
     way_up = Words(_l("Which way up"), longest=300)

@@ -54,18 +54,18 @@ def label_page(number: str) -> tuple[str, int]:
     form = labels.LabelsForm(request.args)
     wanted = form.wanted()
     shown = [_shown(said, _of_kind(kind, wanted), piece.number) for kind in FORMS]
-    asked = {name: value for name, value in request.args.items() if value}
+    said_so = {name: value for name, value in request.args.items() if value}
     page = render_template(
         "pieces/labels.html",
         piece=piece,
-        form=form,
+        asked=form,
         wanted=wanted,
         shown=shown,
         names=labels.NAMES,
         unprintable=unprintable(said, str),
         linked=said.link is not None,
-        pdf=url_for("pieces.label", number=piece.number, **asked) if wanted else None,
-        job_pdf=url_for("pieces.labels_of_job", job_id=piece.job_id, **asked) if wanted else None,
+        pdf=url_for("pieces.label", number=piece.number, **said_so) if wanted else None,
+        job_pdf=url_for("pieces.labels_of_job", job_id=piece.job_id, **said_so) if wanted else None,
     )
     return page, 200 if wanted else 422
 

@@ -126,7 +126,8 @@ def judge(session: Session, job_id: str, text: str) -> Judged:
     for one in told:
         piece, wrong = _piece_of(one, there, job_id, named)
         form = _form(one, piece)
-        wrong += _problems(one, form)
+        # Of a piece that is not here nobody can say what it lacks.
+        wrong += [problem for cell, problem in _problems(one, form) if cell or piece or not wrong]
         problems += wrong
         if not wrong:
             drafts.append(_draft(one, form, piece))
@@ -202,18 +203,18 @@ def _chosen(name: str, text: str) -> str:
     field = field_of(name)
     if not isinstance(field, Choice):
         return text
-    words = {plain(str(label).split(":", 1)[0]): value for value, label in field.choices}
+    words = {plain(str(label)): value for value, label in field.choices}
     words |= {plain(value): value for value, _label in field.choices}
     return words.get(plain(text), text)
 
 
-def _problems(one: Told, form: PieceForm) -> list[Problem]:
-    """What the form refuses, each with the line of the file that it is about."""
-    found: list[Problem] = []
+def _problems(one: Told, form: PieceForm) -> list[tuple[Cell | None, Problem]]:
+    """What the form refuses, each with the line of the file that it is about, and its cell where there is one."""
+    found: list[tuple[Cell | None, Problem]] = []
     start = f"{one.title}: " if one.title else ""
 
     def add(cell: Cell | None, line: int, message: str) -> None:
-        found.append(Problem(cell.line if cell else line, start + message))
+        found.append((cell, Problem(cell.line if cell else line, start + message)))
 
     for field in form:
         if not isinstance(field, Lines):

@@ -45,10 +45,11 @@ def columns() -> dict[str, str]:
 
 
 def one_of(name: str) -> str:
-    """What a field of a piece is called on the page; for a field of a line, its name."""
+    """What a field of a piece, or of one of its lines, is called on the page."""
     if name == NUMBER:
         return _("Piece number")
-    return label(name) if name in (*PIECE_FIELDS, *ROW_FIELDS) else name
+    rows = next((rows for rows, names in ROW_FIELDS.items() if name in names and name not in PIECE_FIELDS), None)
+    return label(name, rows)
 
 
 def row_kind(text: str) -> str | None:
