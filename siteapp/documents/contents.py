@@ -33,7 +33,7 @@ def sections(record: CertificateRecord, say: Say) -> list[Section]:
         coats_section(record.coats, say),
         _fire(record, say),
         happened.arrival_section(record, say),
-        happened.checks_section(record, say),
+        *happened.checks_sections(record, say),
         *happened.releases_sections(record, say),
         happened.left_section(record, say),
         _care(record, say),

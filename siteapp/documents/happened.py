@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from siteapp.documents import pages
@@ -80,24 +81,20 @@ def arrival_section(record: CertificateRecord, say: Say) -> Section:
     )
 
 
-def checks_section(record: CertificateRecord, say: Say) -> Section:
-    """Give every check with its answer as it stood when the certificate was issued."""
-    return Section(
-        heading=say("Checks"),
-        key="checks",
-        table=Table(
-            columns=(say("Check"), say("Answer"), say("Reading"), say("Who and when")),
-            rows=tuple(_answer(answer, say) for answer in record.checks),
-            widths=(38, 20, 18, 24),
-        )
-        if record.checks
-        else None,
-        note=say(
-            "Each answer is what was found on the day; it stands for no other day and for nothing that is not named."
-        )
-        if record.checks
-        else None,
+def checks_sections(record: CertificateRecord, say: Say) -> tuple[Section, ...]:
+    """Give every check with its answer as it stood when the certificate was issued, list by list."""
+    if not record.checks:
+        return (Section(heading=say("Checks"), key="checks"),)
+    found = []
+    for name in dict.fromkeys(answer.list_name for answer in record.checks):
+        rows = tuple(_answer(answer, say) for answer in record.checks if answer.list_name == name)
+        columns = (say("Check"), say("Answer"), say("Reading"), say("Who and when"))
+        heading = say("Checks: %s") % name if name else say("Checks")
+        found.append(Section(heading=heading, table=Table(columns, rows, widths=(38, 20, 18, 24))))
+    words = say(
+        "Each answer is what was found on the day; it stands for no other day and for nothing that is not named."
     )
+    return (*found[:-1], replace(found[-1], key="checks", note=words))
 
 
 def _answer(answer: Answer, say: Say) -> tuple[str, ...]:
