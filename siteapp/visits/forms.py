@@ -11,7 +11,7 @@ from wtforms import Form
 from wtforms.validators import ValidationError
 
 from siteapp.visits.models import NOT_NEEDED, PACKED
-from siteapp.web.fields import Choice, Day, Lines, RoomField, RoomForm, Words
+from siteapp.web.fields import Choice, Day, Lines, RoomForm, Words
 from siteapp.web.i18n import _, _l
 
 if TYPE_CHECKING:
@@ -25,10 +25,8 @@ FEWEST_DIGITS = 3  # of a phone number: an extension
 MOST_PEOPLE = 30
 
 
-class TimeOfDay(RoomField):
+class TimeOfDay(Words):
     """A time of day on the site's clock, from 00:00 to 23:59; `data` is `HH:MM`, or None."""
-
-    autocomplete = "off"
 
     def read(self, text: str) -> str | None:
         """The time as `HH:MM`."""
@@ -111,7 +109,7 @@ class ToBringForm(RoomForm):
 
     kind = "to_bring"
 
-    words = Words(_l("One thing more to bring"), required=True, longest=300)
+    thing = Words(_l("One thing more to bring"), required=True, longest=300)
 
 
 class BroughtForm(RoomForm):

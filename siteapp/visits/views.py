@@ -53,7 +53,7 @@ def add_to_bring(job_id: object) -> Response:
     form = ToBringForm(typed())
 
     def write(session: Session, writer: Writer) -> str:
-        services.add_to_bring(session, writer, job_id=str(job_id), words=form.words.data)
+        services.add_to_bring(session, writer, job_id=str(job_id), words=form.thing.data)
         return url_for("visits.page", job_id=job_id, _anchor="bring")
 
     return save(form, write, lambda: _page(str(job_id), form))

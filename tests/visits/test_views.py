@@ -113,14 +113,14 @@ def test_a_visit_of_another_job_is_not_found_under_this_one(maker: Browser, stor
     plan(maker, other)
     assert maker.get(f"/jobs/{job}/visits/{of(store, other)[0].said.visit_id}").status_code == 404
     assert maker.get(f"/jobs/{uuid4()}/visits").status_code == 404
-    assert maker.post(f"/jobs/{uuid4()}/visits", {"words": "tape"}).status_code == 404
+    assert maker.post(f"/jobs/{uuid4()}/visits", {"thing": "tape"}).status_code == 404
 
 
 def test_a_thing_to_bring_is_added_with_one_line_and_ticked_off_with_one_tap(
     fitter: Browser, store: Store, job: str
 ) -> None:
     path = f"/jobs/{job}/visits"
-    assert fitter.post(path, {"words": "long drill <6 mm>"}).status_code == 303
+    assert fitter.post(path, {"thing": "long drill <6 mm>"}).status_code == 303
     page = fitter.get(path).get_data(as_text=True)
     assert "long drill &lt;6 mm&gt;" in page
     found = re.search(r'name="item_id" value="([0-9a-f-]{36})"', page)
@@ -135,8 +135,8 @@ def test_a_thing_to_bring_is_added_with_one_line_and_ticked_off_with_one_tap(
 @pytest.mark.parametrize(
     ("where", "fields", "words"),
     [
-        ("", {"words": "  "}, "One thing more to bring: this is needed."),
-        ("", {"words": "x" * 301}, "Give at most 300."),
+        ("", {"thing": "  "}, "One thing more to bring: this is needed."),
+        ("", {"thing": "x" * 301}, "Give at most 300."),
         ("/brought", {"item_id": str(uuid4()), "how": "packed"}, "This is not part of this job."),
         ("/brought", {"item_id": "", "how": "packed"}, "this is needed"),
         ("/brought", {"item_id": "no id", "how": "packed"}, "This is not part of this job."),
@@ -146,7 +146,7 @@ def test_a_thing_to_bring_is_added_with_one_line_and_ticked_off_with_one_tap(
 def test_a_bad_word_on_what_to_bring_is_refused(
     fitter: Browser, store: Store, job: str, where: str, fields: dict[str, str], words: str
 ) -> None:
-    fitter.post(f"/jobs/{job}/visits", {"words": "tape"})
+    fitter.post(f"/jobs/{job}/visits", {"thing": "tape"})
     answer = fitter.post(f"/jobs/{job}/visits{where}", fields)
     assert answer.status_code == 422
     assert words in answer.get_data(as_text=True)
