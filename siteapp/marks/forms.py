@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 MOST_PHOTOS = 99
 LONGEST_NOTE = 500
 PLACES = 2  # decimals of a percentage that a page brings back: a tenth of a millimetre on a metre
+SHARE_PLACES = 6  # decimals of a share that is kept
 
 
 class MarkRow(Form):
@@ -78,8 +79,8 @@ def read_marks(form: RoomForm, hashes: Sequence[str]) -> tuple[Mark, ...]:
     return tuple(
         Mark(
             sha256=_photo(number, row, hashes),
-            x=row["x_percent"] / 100,
-            y=row["y_percent"] / 100,
+            x=round(row["x_percent"] / 100, SHARE_PLACES),
+            y=round(row["y_percent"] / 100, SHARE_PLACES),
             kind=row["kind"],
             note=row["note"],
         )

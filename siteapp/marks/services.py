@@ -155,7 +155,7 @@ def _from_before(session: Session, entry_ids: Sequence[str]) -> dict[str, tuple[
 def _refuse_bad(number: int, mark: Mark, among: Collection[str] | None) -> None:
     # Written so that what is no number at all (NaN) is refused too.
     if not (0 <= mark.x <= 1 and 0 <= mark.y <= 1):
-        message = _("Marks: mark %(number)s lies outside its photo. Give 0 to 100 % of each side.", number=number)
+        message = _("Marks: mark %(number)s lies outside its photo. Give 0 to 100 %% of each side.", number=number)
         raise FieldProblem(FIELD, message)
     if mark.kind is not None and mark.kind not in WORDS:
         message = _(

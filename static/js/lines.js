@@ -3,23 +3,20 @@ import { bigKeys } from "./keys.js";
 
 export function start(page) {
   for (const list of page.querySelectorAll("[data-lines]")) {
+    const rows = list.querySelector("[data-rows]");
+    const template = list.querySelector("template");
+    // Numbers of the rows already here may have gaps, so new ones start well after them.
+    let next = Number(list.dataset.lines) + 100;
     list.querySelector("[data-more]").addEventListener("click", (event) => {
       event.preventDefault();
-      addRow(list).querySelector("input, select, textarea").focus();
+      const row = template.content.firstElementChild.cloneNode(true);
+      number(row, String(next), String(rows.children.length + 1));
+      next += 1;
+      rows.append(row);
+      row.querySelectorAll("[data-keys]").forEach(bigKeys);
+      row.querySelector("input, select, textarea").focus();
     });
   }
-}
-
-export function addRow(list) {
-  const rows = list.querySelector("[data-rows]");
-  const row = list.querySelector("template").content.firstElementChild.cloneNode(true);
-  // Numbers of the rows already here may have gaps, so new ones start well after them.
-  const next = Number(list.dataset.next || Number(list.dataset.lines) + 100);
-  list.dataset.next = next + 1;
-  number(row, String(next), String(rows.children.length + 1));
-  rows.append(row);
-  row.querySelectorAll("[data-keys]").forEach(bigKeys);
-  return row;
 }
 
 function number(row, index, line) {

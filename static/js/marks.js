@@ -1,6 +1,4 @@
 // Marks on photos: a press on a photo sets a numbered spot, and a row of fields says the same in figures.
-import { addRow } from "./lines.js";
-
 const SAID = ["x_percent", "y_percent", "kind", "note"];
 const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
 
@@ -10,10 +8,10 @@ export function start(page) {
 
 function watch(box) {
   const form = box.closest("form");
-  const list = box.querySelector("[data-lines]");
   const place = box.querySelector("[data-stages]");
-  const rows = () => [...list.querySelectorAll(".line-row")];
-  const made = (name) => box.querySelector(`[data-${name}]`).content.firstElementChild.cloneNode(true);
+  const more = box.querySelector("[data-more]");
+  const rows = () => [...box.querySelectorAll("[data-row]")];
+  const made = (name) => box.querySelector(`template[data-of=${name}]`).content.firstElementChild.cloneNode(true);
   const words = (name, ...values) => box.dataset[name].replace(/\{(\d)\}/g, (_all, index) => values[index]);
   let stages = [];
 
@@ -48,13 +46,20 @@ function watch(box) {
     image.src = source.size ? URL.createObjectURL(source) : source;
     on(face, "click", (event) => {
       const edge = image.getBoundingClientRect();
-      const row = rows().slice(rows().findLastIndex((other) => !blank(other)) + 1)[0] || addRow(list);
+      const row = rows().slice(rows().findLastIndex((other) => !blank(other)) + 1)[0] || add();
       row.stage = one;
       // A press by keyboard has no place: the middle, and arrow keys from there.
       if (event.detail) move(row, (event.clientX - edge.left) / edge.width, (event.clientY - edge.top) / edge.height);
       else move(row, 0.5, 0.5).focus();
     });
     return one;
+  }
+
+  function add() {
+    const row = made("row");
+    row.innerHTML = row.innerHTML.replaceAll("__row__", 100 + rows().length);
+    more.before(row);
+    return row;
   }
 
   // Gives the row's spot.
@@ -67,11 +72,10 @@ function watch(box) {
 
   function draw() {
     let number = 0;
-    list.hidden = !stages.length && rows().every(blank);
     for (const row of rows()) {
       row.hidden = blank(row);
       if (row.hidden) empty(row);
-      else row.querySelector(".line-number").textContent = number += 1;
+      else row.querySelector("b").textContent = number += 1;
       field(row, "photo").closest(".field").hidden = row.stage;
       if (!row.stage) continue;
       field(row, "photo").value = stages.indexOf(row.stage) + 1;
@@ -84,11 +88,11 @@ function watch(box) {
       spot.querySelector("text").textContent = number;
       spot.ariaLabel = words("spot", number, x, y);
     }
+    more.parentNode.hidden = !stages.length && !number;
   }
 
   function spotOf(row) {
     const spot = made("spot");
-    const out = made("out");
     let from = null;
     // Moved by as much as the finger moves, which need not lie on the spot and hide it.
     on(spot, "pointerdown", (event) => {
@@ -103,22 +107,23 @@ function watch(box) {
     on(spot, "keydown", (event) => {
       const step = STEPS[event.key];
       if (step) move(row, ...at(row).map((percent, index) => (percent + step[index]) / 100));
-      else if (event.key === "Delete" || event.key === "Backspace") out.click();
+      else if (event.key === "Delete" || event.key === "Backspace") takeOut(row);
       else return;
       event.preventDefault();
     });
-    on(out, "click", () => {
-      row.stage.face.focus();
-      empty(row);
-      changed(row);
-    });
-    row.out = out;
-    row.querySelector(".fields").append(out);
     return spot;
   }
 
-  list.querySelector("[data-more]").hidden = true;
-  on(list, "input", draw);
+  function takeOut(row) {
+    row.stage?.face.focus();
+    empty(row);
+    changed(row);
+  }
+
+  more.hidden = true;
+  on(more, "click", (event) => event.preventDefault() || add());
+  on(more.parentNode, "input", draw);
+  on(more.parentNode, "click", ({ target }) => target.matches("[data-out]") && takeOut(target.closest("[data-row]")));
   on(form, "photos", look);
   on(form, "change", look);
   on(form, "reset", () => setTimeout(look));
@@ -134,7 +139,6 @@ function watch(box) {
 function empty(row) {
   for (const name of [...SAID, "photo", "of"]) field(row, name).value = "";
   row.spot?.remove();
-  row.out?.remove();
   row.stage = row.spot = null;
 }
 
