@@ -51,7 +51,7 @@ def label_page(number: str) -> tuple[str, int]:
     """The labels of a piece as pictures, and what may be asked of their printing."""
     piece = piece_or_404(number)
     said = labels.record(current.reading(), piece)
-    form = labels.LabelsForm(request.args)
+    form = labels.LabelsForm(request.args or None)
     wanted = form.wanted()
     shown = [_shown(said, _of_kind(kind, wanted), piece.number) for kind in FORMS]
     said_so = {name: value for name, value in request.args.items() if value}
@@ -129,7 +129,7 @@ def _shown(said: LabelRecord, form: LabelForm, number: str) -> Shown:
 
 
 def _wanted_or_400() -> labels.Wanted:
-    form = labels.LabelsForm(request.args)
+    form = labels.LabelsForm(request.args or None)
     wanted = form.wanted()
     if wanted is None:
         abort(400, " ".join(message for _label, message, _where in form.problems()))

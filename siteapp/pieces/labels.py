@@ -82,9 +82,12 @@ class LabelsForm(Form):
 
     def wanted(self) -> Wanted | None:
         """What is asked for, or None with what is wrong put to its field."""
-        if not self.validate():
+        good = self.validate()
+        if self.form.data is None and not self.form.errors:
+            self.form.data = BACK  # what the address means that names no label
+        if not good:
             return None
-        kind, sheet = self.form.data or BACK, self.sheet.data or None
+        kind, sheet = self.form.data, self.sheet.data or None
         if kind == SET:
             return self._set(sheet)
         width, height = LIMITS[kind].usual
