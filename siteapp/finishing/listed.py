@@ -50,9 +50,10 @@ class Offered:
 
     @property
     def recoat(self) -> dict[str, str]:
-        """What choosing it brings into a coat form."""
+        """What choosing it brings into a coat form: its hours, and nothing where its words need not be typed."""
         hours = self.product.said.recoat_hours
-        return {"recoat_hours": "" if hours is None else typed_again(hours)}
+        typed = {"product": "", **({"batch": ""} if self.batch else {})}
+        return {"recoat_hours": "" if hours is None else typed_again(hours), **typed}
 
 
 class Listed(Choice):
