@@ -8,13 +8,16 @@ from __future__ import annotations
 import hashlib
 import re
 import tomllib
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 from siteapp.checks import places
 from siteapp.pieces.models import ON_POINTS, STANDS
 from siteapp.store.errors import StoreError
 from siteapp.web.i18n import _l
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 READY, ARRIVED, FIXED = "ready", "arrived", "fixed"
 STAGES = (READY, ARRIVED, FIXED)  # stages of the journey that have lists, in their order
@@ -72,12 +75,15 @@ class Fault:
 
 
 class ListProblem(StoreError):
-    """A check list's file cannot be used; the message names the file, the line and the field of its first mistake."""
+    """A check list's file cannot be used; the message names file, line and field of every mistake.
 
-    def __init__(self, faults: list[Fault], stage: str | None = None) -> None:
+    `meant` is what could be read of it, its checks left out, where stage and way of standing could be; else None.
+    """
+
+    def __init__(self, faults: Sequence[Fault], meant: ListFile | None = None) -> None:
         super().__init__("; ".join(str(fault) for fault in faults))
         self.faults = tuple(faults)
-        self.stage = stage  # the stage that the file names, if that much can be read
+        self.meant = meant
 
 
 @dataclass(frozen=True)
@@ -137,7 +143,7 @@ def read(data: bytes, name: str) -> ListFile:
     reader = _Reader(name, places.find(text))
     found = reader.list(key, said, hashlib.sha256(data).hexdigest())
     if reader.faults:
-        raise ListProblem(reader.faults, found.stage if found.stage in STAGES else None)
+        raise ListProblem(reader.faults, replace(found, lines=()) if reader.known_for_whom else None)
     return found
 
 
@@ -153,6 +159,11 @@ class _Reader:
     def fault(self, field: str, what: str) -> None:
         told = f"{field} of check {self.check}" if self.check else field
         self.faults.append(Fault(self.name, self.where.line(self.check, field), told, what))
+
+    @property
+    def known_for_whom(self) -> bool:
+        """Whether the fields that say which pieces the list is for have no mistake."""
+        return not any(fault.field in {"stage", "stands", "heat"} for fault in self.faults)
 
     def list(self, key: str, said: dict[str, Any], digest: str) -> ListFile:
         self.known("", said, LIST_FIELDS)

@@ -34,7 +34,7 @@ def find(text: str) -> Places:
     """The places of a file that TOML takes: `text` is read line by line, words in several lines are passed over."""
     checks: list[int] = []
     fields: dict[tuple[int, str], int] = {}
-    table = ""
+    check, table = 0, ""
     closing = ""
     for number, line in enumerate(text.splitlines(), start=1):
         if closing:
@@ -44,13 +44,12 @@ def find(text: str) -> Places:
             name = _bare(header[2])
             if name == "line" and header[1] == "[[":
                 checks.append(number)
-                table = ""
-            else:
-                table = name.removeprefix("line.")
-                fields.setdefault((len(checks), table), number)
+            check = len(checks) if name.split(".", maxsplit=1)[0] == "line" else 0
+            table = name.removeprefix("line").removeprefix(".") if check else name
+            fields.setdefault((check, table), number)
         elif field := _FIELD.match(line):
             name = _bare(field[1])
-            fields.setdefault((len(checks), f"{table}.{name}" if table else name), number)
+            fields.setdefault((check, f"{table}.{name}" if table else name), number)
             closing = _still_open(line[field.end() :], "")
     return Places(tuple(checks), fields)
 

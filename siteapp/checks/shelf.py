@@ -46,17 +46,13 @@ class Shelved:
     found: ListFile | None
     problem: ListProblem | None
 
-    @property
-    def stage(self) -> str | None:
-        """The stage it belongs to; None when that cannot be read."""
-        return self.found.stage if self.found else self.problem.stage if self.problem else None
-
     def applies(self, stage: str, said: Particulars | None) -> bool:
         """Whether it is, or may be, for this stage of this piece. What cannot be read may be for any."""
-        if self.found is None:
-            return self.stage in (None, stage)
+        meant = self.found or (self.problem.meant if self.problem else None)
+        if meant is None:
+            return True
         near = said.near_heat if said else None
-        return self.found.stage == stage and self.found.applies(said.stands if said else None, near)
+        return meant.stage == stage and meant.applies(said.stands if said else None, near)
 
 
 def shelf(session: Session) -> tuple[Shelved, ...]:
@@ -93,9 +89,9 @@ def _shelved(key: str, own: Path | None, shipped: Path | None) -> Shelved:
     file = own or shipped
     assert file is not None  # noqa: S101 - a key comes from one of the two
     found, problem = _found(file)
-    if problem and problem.stage is None and own and shipped:
-        before, _none = _found(shipped)
-        problem.stage = before.stage if before else None
+    if problem and problem.meant is None and own and shipped:
+        # It stands for the same pieces as the one whose place it takes, as far as anybody can tell.
+        problem.meant, _none = _found(shipped)
     return Shelved(key, file, own is not None, own is not None and shipped is not None, found, problem)
 
 

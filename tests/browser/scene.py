@@ -50,7 +50,7 @@ class Scene:
         form.locator(f'button[value="{verdict}"]').click(no_wait_after=True)
 
     def form(self, line=LINE):
-        return self.page.locator(f'form[action="{self.piece.checks}/{line}"]')
+        return self.page.locator(f'form[action="{self.piece.check(line)}"]')
 
     @property
     def line(self):

@@ -10,23 +10,17 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import select
 
-from siteapp.checks import lists, services, shelf
-from siteapp.checks.models import CheckAnswer, CheckLine, CheckList
+from siteapp.checks import lists, services
+from siteapp.checks.models import CheckAnswer, CheckList
 from siteapp.store import entries
-from siteapp.store.entries import PhotoUse
 from siteapp.store.errors import BadValue, StoreError, Superseded
-from siteapp.store.models import Entry
 from siteapp.web.saving import FieldProblem
 from tests import factories
+from tests.checks.support import HOLD, LEVEL, PHOTO, PLAIN, answered, line_of, say, shipped
 
 if TYPE_CHECKING:
-    from sqlalchemy.orm import Session
-
-    from siteapp.checks.state import LineState
     from siteapp.pieces.services import PieceNow
     from siteapp.store.db import Store
-
-HOLD, PLAIN, PHOTO, LEVEL = "anchors-proved", "wall-as-asked", "nuts-marked", "level"
 
 
 @pytest.fixture
@@ -39,46 +33,8 @@ def piece(store: Store, noise: factories.Noise) -> PieceNow:
     return made
 
 
-def points() -> lists.ListFile:
-    """The list for pieces on points, as it ships."""
-    return lists.read((shelf.FOLDER / "points.toml").read_bytes(), "points.toml")
-
-
-def own_list(store: Store, key: str, text: str) -> None:
-    """Put a list of the workshop's own into its data folder."""
-    folder = store.settings.data / shelf.OWN
-    folder.mkdir(exist_ok=True)
-    (folder / f"{key}.toml").write_text(text, encoding="utf-8")
-
-
-def say(store: Store, piece: PieceNow, line_key: str = PLAIN, verdict: str = "met", **facts: Any) -> str:
-    """Answer a line of the piece's list in a transaction of its own."""
-    with store.write() as session:
-        return answered(session, piece, line_key, verdict, **facts)
-
-
-def answered(session: Session, piece: PieceNow, line_key: str, verdict: str, **facts: Any) -> str:
-    list_id = facts.pop("list_id", None) or services.state(session, piece).lines[0].list_id
-    photos = [PhotoUse(factories.a_photo_row(session))] if facts.pop("photo", False) else []
-    return services.answer(
-        session,
-        factories.a_writer(session, by_id=facts.pop("by_id", None)),
-        piece=piece,
-        list_id=list_id,
-        line_key=line_key,
-        verdict=verdict,
-        photos=photos,
-        **facts,
-    )
-
-
-def line_of(store: Store, piece: PieceNow, line_key: str = PLAIN) -> LineState:
-    with store.read() as session:
-        return next(line for line in services.state(session, piece).lines if line.key == line_key)
-
-
 def test_the_list_is_recorded_as_its_file_has_it(database: Store) -> None:
-    file = points()
+    file = shipped("points")
     with database.write() as session:
         piece = factories.a_piece(session)
         services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed")
@@ -93,38 +49,6 @@ def test_the_list_is_recorded_as_its_file_has_it(database: Store) -> None:
     assert [
         lists.Reading(line.quantity, line.unit, line.low, line.high) for line in state.lines if line.quantity
     ] == asked
-
-
-def test_a_list_that_is_open_is_not_opened_again(store: Store, piece: PieceNow) -> None:
-    with store.write() as session:
-        first = services.state(session, piece).lines[0].list_id
-        assert services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed") == ()
-    with store.read() as session:
-        opened = session.scalars(select(Entry).where(Entry.kind == "check_list", Entry.piece_id == piece.piece_id))
-        assert [entry.id for entry in opened] == [first]
-
-
-def test_a_file_that_changes_later_changes_no_open_list(store: Store, piece: PieceNow) -> None:
-    before = line_of(store, piece)
-    changed = (shelf.FOLDER / "points.toml").read_text(encoding="utf-8").replace("The wall is", "Some wall is")
-    own_list(store, "points", changed)
-    with store.write() as session:
-        services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed")
-        newcomer = factories.a_piece(session)
-        services.open_lists(session, factories.a_writer(session), piece=newcomer, stage="fixed")
-    assert line_of(store, piece) == before
-    assert line_of(store, newcomer).words.startswith("Some wall is")
-
-
-def test_before_its_list_opens_a_piece_has_a_hold_point_that_nobody_can_tell(
-    store: Store, noise: factories.Noise
-) -> None:
-    with store.read() as session:
-        state = services.state(session, noise.piece)
-        holds = services.open_holds(session, noise.piece)
-    assert (state.opened, state.left, state.lines) == (False, None, ())
-    assert [(hold.line_key, hold.verdict) for hold in holds] == [(None, "cannot tell")]
-    assert holds[0].words == "The checks “Hanging on points” are not open yet."
 
 
 def test_an_answer_is_shown_with_its_reading_its_photo_and_who_gave_it(database: Store) -> None:
@@ -312,13 +236,3 @@ def test_taking_an_answer_away_never_makes_met_what_was_not(store: Store, steps,
     assert after != "met" or before == "met"
     with store.read() as session:
         assert bool(services.open_holds(session, piece)) == (after != "met")
-
-
-def test_a_list_whose_words_were_erased_counts_as_not_open(store: Store, piece: PieceNow) -> None:
-    say(store, piece, HOLD, "met", reading=2.0, photo=True)
-    with store.write() as session:
-        list_id = services.state(session, piece).lines[0].list_id
-        entries.erase(session, factories.a_writer(session), list_id, reason="asked for")
-    with store.read() as session:
-        assert session.scalars(select(CheckLine).where(CheckLine.entry_id == list_id)).all() == []
-        assert [hold.line_key for hold in services.open_holds(session, piece)] == [None]

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from siteapp.checks.verdicts import CANNOT_TELL, MET, NOT_MET, within, worst, worth
+from siteapp.checks.verdicts import CANNOT_TELL, MET, NOT_MET, Shown, within, worst, worth
 
 FIGURES = st.floats(-1e6, 1e6)
 
@@ -16,47 +16,64 @@ FIGURES = st.floats(-1e6, 1e6)
 @dataclass(frozen=True)
 class Asked:
     photo: bool = False
+    second: bool | None = None
     quantity: str | None = None
     low: float | None = None
     high: float | None = None
+    calculation: str | None = None
 
 
 ASKED = st.builds(
     Asked,
     photo=st.booleans(),
+    second=st.none() | st.booleans(),
     quantity=st.none() | st.just("load"),
     low=st.none() | FIGURES,
     high=st.none() | FIGURES,
+    calculation=st.none() | st.just("weighed"),
 )
 SAID = st.sampled_from((MET, NOT_MET, CANNOT_TELL))
 READINGS = st.none() | FIGURES | st.just(math.nan)
+SHOWN = st.builds(
+    Shown,
+    reading=READINGS,
+    photos=st.integers(0, 3),
+    second=st.none() | st.just("Somebody"),
+    worked_out=st.booleans(),
+    stale=st.booleans(),
+)
+NOTHING = {"reading": None, "photos": 0, "second": None, "worked_out": False}
 
 
-@given(ASKED, SAID, READINGS, st.integers(0, 3))
-def test_removing_an_input_never_makes_met_what_was_not_met(asked, said, reading, photos) -> None:
-    before = worth(asked, said=said, reading=reading, photos=photos)
-    fewer = [
-        worth(asked, said=said, reading=None, photos=photos),
-        worth(asked, said=said, reading=reading, photos=0),
-        worth(asked, said=said, reading=None, photos=0),
-        worst([]),
-    ]
+@given(ASKED, SAID, SHOWN, st.sets(st.sampled_from(sorted(NOTHING))))
+def test_removing_an_input_never_makes_met_what_was_not_met(asked, said, shown, gone) -> None:
+    before = worth(asked, said, shown)
+    fewer = [worth(asked, said, replace(shown, **{name: NOTHING[name] for name in gone})), worst([])]
     assert before == MET or MET not in fewer
 
 
-@given(ASKED, SAID, READINGS, st.integers(0, 3))
-def test_what_was_answered_is_never_made_better(asked, said, reading, photos) -> None:
+@given(ASKED, SAID, SHOWN)
+def test_what_was_answered_is_never_made_better_unless_it_is_out_of_date(asked, said, shown) -> None:
     order = [NOT_MET, CANNOT_TELL, MET]
-    assert order.index(worth(asked, said=said, reading=reading, photos=photos)) <= order.index(said)
+    found = worth(asked, said, shown)
+    assert order.index(found) <= order.index(said) or (shown.stale and found == CANNOT_TELL)
 
 
-@given(ASKED, FIGURES, st.integers(1, 3))
-def test_met_needs_the_reading_within_its_limits(asked, reading, photos) -> None:
-    found = worth(asked, said=MET, reading=reading, photos=photos)
-    if asked.quantity is None:
-        assert found == MET
-    else:
-        assert (found == MET) == within(asked, reading)
+@given(ASKED, SAID, SHOWN)
+def test_what_was_worked_out_from_old_particulars_is_cannot_tell(asked, said, shown) -> None:
+    assert worth(asked, said, replace(shown, stale=True)) == CANNOT_TELL
+
+
+@given(ASKED, SHOWN)
+def test_met_needs_everything_that_the_line_asks_for(asked, shown) -> None:
+    there = [
+        not shown.stale,
+        asked.quantity is None or (shown.reading is not None and within(asked, shown.reading)),
+        not asked.photo or shown.photos > 0,
+        not asked.second or shown.second is not None,
+        asked.calculation is None or shown.worked_out,
+    ]
+    assert (worth(asked, MET, shown) == MET) == all(there)
 
 
 def test_the_limits_themselves_are_within() -> None:

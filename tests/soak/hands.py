@@ -169,7 +169,7 @@ class Hands:
             return False
 
     def _form(self, task: Task) -> Locator:
-        action = task.path + (f"/{task.line_key}" if task.kind == "check" else "")
+        action = task.piece.check(task.line_key) if task.kind == "check" else task.path
         return self.phone.page.locator(f'form[action="{action}"]')
 
     def enter(self, task: Task) -> Entered:

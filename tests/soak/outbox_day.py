@@ -151,7 +151,8 @@ class Day:
             # Only the page that is open can be filled in.
             here = [one for one in self.workshop.pieces[hands.phone.number] if one.number in hands.path]
             piece = here[0] if here else piece
-            kind = next((one for one in ("checks", "arrival", "climate", "coat") if hands.path.endswith(one)), kind)
+            path = hands.path.partition("?")[0]
+            kind = next((one for one in ("checks", "arrival", "climate", "coat") if path.endswith(one)), kind)
             kind = "check" if kind == "checks" else kind
         verdicts = ["met", "not met", "cannot tell"] if photo or line not in NEEDS_PHOTO else ["not met", "cannot tell"]
         self.marks += 1

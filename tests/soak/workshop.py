@@ -37,8 +37,12 @@ class PieceOnSite:
 
     @property
     def checks(self) -> str:
-        """Path of its checks."""
-        return f"/p/{self.number}/checks"
+        """Address of its checks of the stage fixed."""
+        return f"/p/{self.number}/checks?stage=fixed"
+
+    def check(self, line_key: str) -> str:
+        """Path that an answer to one of its checks is sent to."""
+        return f"/p/{self.number}/checks/{line_key}"
 
     @property
     def arrival(self) -> str:

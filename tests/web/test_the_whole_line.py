@@ -29,14 +29,13 @@ def number(maker):
 
 
 def lines_of(browser, number):
-    return re.findall(
-        rf'action="/p/{number}/checks/([a-z0-9-]+)', browser.get(f"/p/{number}/checks").get_data(as_text=True)
-    )
+    page = browser.get(f"/p/{number}/checks?stage=fixed").get_data(as_text=True)
+    return re.findall('id="check-([a-z0-9-]+)"', page)
 
 
 def answer(browser, number, line, **facts):
-    page = browser.get(f"/p/{number}/checks").get_data(as_text=True)
-    part = page[page.index(f'action="/p/{number}/checks/{line}') :]
+    page = browser.get(f"/p/{number}/checks?stage=fixed").get_data(as_text=True)
+    part = page[page.index(f'action="/p/{number}/checks/{line}"') :]
     list_id = re.search(r'name="list_id" value="([^"]+)"', part)
     extra = {"list_id": list_id[1]} if list_id else {}
     return browser.post(f"/p/{number}/checks/{line}", {"verdict": "met", "confirm": "yes", **extra, **facts})
