@@ -14,7 +14,7 @@ from playwright.sync_api import expect
 from siteapp.finishing import services
 from siteapp.trade.climate import dew_point_c
 from tests import factories
-from tests.finishing.support import climate, coat
+from tests.finishing.support import PRODUCT, a_product, batch, climate, coat
 from tests.support import chromium as real
 from tests.web_support import PASSPHRASE
 
@@ -182,6 +182,43 @@ def test_a_mix_is_worked_out_beside_the_coat_with_the_network_off(page: Page, ad
         expect(page.get_by_text("Refused: catalyst outside 1 to 4 %")).to_be_visible()
     page.get_by_role("button", name="Work it out").click()  # asks the laptop nothing while the page does it
     assert page.url == f"{address}{home}/coat"
+
+
+def test_a_choice_from_the_list_brings_limits_hours_and_hazards_with_the_network_off(
+    page: Page, address: str, store: Store
+) -> None:
+    with store.write() as session:
+        primer, open_tin = a_product(session, batch())
+        wax, *_rest = a_product(session, name="Wax (invented)", hazards="H226", recoat_hours=None)
+    _piece, home = a_session(store)
+    page.goto(f"{address}{home}/climate", wait_until="networkidle")
+    page.context.set_offline(True)
+    expect(page.get_by_role("button", name="Bring its limits")).to_be_hidden()
+    fill(page, air_c="20", relative_humidity="50", surface_c="20,5", instrument="hygrometer 2", air_max_c="12")
+    page.select_option("#listed", primer)
+    assert verdict(page) == "met"
+    words = f"{PRODUCT['name']} ({PRODUCT['maker']})"
+    brought = {"product": words, "limits_source": PRODUCT["sheet"], "air_max_c": "30", "surface_max_c": "32"}
+    assert {name: page.input_value(f"[name={name}]") for name in brought} == brought
+    page.context.set_offline(False)
+    page.goto(f"{address}{home}/coat", wait_until="networkidle")
+    page.context.set_offline(True)
+    assert page.locator("[data-tin]:visible").count() == 0
+    fill(page, product="Something else", recoat_hours="99")
+    page.select_option("#listed", f"{primer}:{open_tin}")
+    assert (page.input_value("[name=product]"), page.input_value("[name=recoat_hours]")) == ("", "8")
+    expect(page.get_by_text("H317 May cause")).to_be_visible()
+    page.select_option("#listed", wax)
+    assert page.input_value("[name=recoat_hours]") == ""
+    expect(page.get_by_text("H226")).to_be_visible()
+    expect(page.get_by_text("H317 May cause")).to_be_hidden()
+    page.select_option("#listed", f"{primer}:{open_tin}")
+    fill(page, reason="No meter here.")
+    page.get_by_role("button", name="Keep the coat").click()
+    expect(page.locator("[data-away=wait] [data-left]")).to_contain_text(re.compile("^[78]:"), timeout=3000)
+    page.context.set_offline(False)
+    page.wait_for_url(f"{address}{home}", timeout=60_000)
+    expect(page.get_by_text("EP-0417")).to_be_visible()
 
 
 def test_the_countdown_comes_to_its_end_with_the_network_off_and_raises_the_alarm(
