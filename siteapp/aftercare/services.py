@@ -14,13 +14,13 @@ from siteapp.aftercare.state import (
     care_dates,
     dropped_dates,
     due,
+    handed_over,
     keeper_now,
     keepers,
     later_visits,
     moves,
     place_now,
 )
-from siteapp.handover.services import handover_now
 from siteapp.store import entries
 from siteapp.store.errors import StoreError
 from siteapp.store.revisions import all_bodies
@@ -45,6 +45,7 @@ __all__ = [
     "care_dates",
     "dropped_dates",
     "due",
+    "handed_over",
     "keeper_now",
     "keepers",
     "later_visits",
@@ -185,7 +186,7 @@ def _append(
 
 
 def _refuse_not_handed_over(session: Session, piece: PieceNow) -> None:
-    if handover_now(session, piece.piece_id) is None:
+    if not handed_over(session, piece.piece_id):
         raise StoreError(_("This piece has not been handed over yet: aftercare begins with the handover."))
 
 

@@ -84,6 +84,12 @@ class Due:
     days: int
 
 
+def handed_over(session: Session, piece_id: str) -> bool:
+    """Whether a piece has been handed over."""
+    query = select(Entry.id).where(Entry.piece_id == piece_id, Entry.kind == "handover")
+    return session.scalar(query.limit(1)) is not None
+
+
 def next_due(said: CareDate, done_on: str | None) -> date | None:
     """When a care date is due next: on its own day, or every so many months after the day it was last done."""
     if done_on is None:

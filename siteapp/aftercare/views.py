@@ -10,7 +10,6 @@ from flask import Blueprint, abort, render_template, request, url_for
 from siteapp.aftercare import services
 from siteapp.aftercare.forms import DONE_WORDS, CareDateForm, DaysForm, KeeperForm, MoveForm, VisitForm
 from siteapp.aftercare.state import SOON_DAYS
-from siteapp.handover.services import handover_now
 from siteapp.people.services import names
 from siteapp.pieces.views import piece_or_404
 from siteapp.web import current, dates
@@ -74,7 +73,7 @@ def page(number: str) -> str:
     return render_template(
         "aftercare/page.html",
         piece=piece,
-        handed=handover_now(session, piece.piece_id),
+        handed=services.handed_over(session, piece.piece_id),
         care=care,
         answered={one.entry.id: one.said.what for one in care} | _older_names(care),
         visits=visits,
@@ -251,7 +250,7 @@ def _ask(piece: PieceNow, form: RoomForm, what: str) -> str:
         what=what,
         heading=heading,
         words=words,
-        handed=handover_now(current.reading(), piece.piece_id),
+        handed=services.handed_over(current.reading(), piece.piece_id),
     )
 
 
