@@ -153,7 +153,7 @@ def test_a_signature_drawn_while_the_laptop_is_away_is_part_of_the_handover(scen
     scene.laptop.kill()
     form = page.locator(f'form[action="{path}"]')
     form.locator("[name=signed_name]").fill("A. Client (invented)")
-    pad = form.locator("canvas")
+    pad = form.locator("canvas").first
     pad.scroll_into_view_if_needed()
     box = pad.bounding_box()
     page.mouse.move(box["x"] + 20, box["y"] + 30)
