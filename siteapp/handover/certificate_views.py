@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import abort, make_response, render_template, request, url_for
 
-from siteapp.handover import redaction, services
+from siteapp.handover import services
 from siteapp.handover.certificates import (
     CertificateNow,
     certificates,
@@ -19,6 +19,7 @@ from siteapp.handover.offers import certificate_offer
 from siteapp.handover.record import Choices
 from siteapp.handover.room import room
 from siteapp.handover.signed import signed_now
+from siteapp.jobs import redaction
 from siteapp.pieces.views import piece_or_404
 from siteapp.trade.piece_number import BadNumber
 from siteapp.web import current

@@ -11,8 +11,9 @@ from siteapp.checks.services import states as check_states
 from siteapp.documents import certificate_records as records
 from siteapp.documents.records import Section
 from siteapp.finishing.services import sessions
-from siteapp.handover import gathered, redaction
+from siteapp.handover import gathered
 from siteapp.handover.site_photos import photo_uses
+from siteapp.jobs import redaction
 from siteapp.snags.services import snags
 from siteapp.store.models import ChainHead
 from siteapp.web.dates import now

@@ -14,9 +14,9 @@ from siteapp.finishing.touch_up import recipe
 from siteapp.handover import pdf, services
 from siteapp.handover.models import Certificate
 from siteapp.handover.offers import certificate_offer
-from siteapp.handover.redaction import LEFT_OUT
 from siteapp.handover.services import FurtherSignature
 from siteapp.handover.signed import NO_FIRE
+from siteapp.jobs.redaction import LEFT_OUT
 from siteapp.pieces.services import agree
 from siteapp.snags.services import accept_snag, clear_snag, raise_snag
 from siteapp.store.entries import PhotoUse

@@ -16,8 +16,8 @@ from siteapp.checks import services as checks
 from siteapp.documents.certificate_records import CertificateRecord
 from siteapp.handover import certificates, services
 from siteapp.handover.models import Certificate, Handover
-from siteapp.handover.redaction import LEFT_OUT
 from siteapp.handover.signed import signed_now
+from siteapp.jobs.redaction import LEFT_OUT
 from siteapp.jobs.services import revise_job
 from siteapp.pieces.services import find, revise_particulars
 from siteapp.store.entries import PhotoUse

@@ -1,4 +1,4 @@
-"""What a certificate must not carry: the client's name outside the signature, addresses, ways in."""
+"""What certificates and reports must not carry: the client's name outside the signature, addresses, ways in."""
 
 from __future__ import annotations
 
