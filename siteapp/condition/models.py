@@ -8,6 +8,9 @@ from sqlalchemy.orm import Mapped
 from siteapp.store.base import Base, Body, recorded_args
 from siteapp.store.columns import Words
 
+HANDOVER, LATER_VISIT = "handover", "later visit"
+OCCASIONS = (HANDOVER, LATER_VISIT)
+
 
 class Condition(Body, Base):
     """What was found when somebody looked the piece over, in which light, and what follows from it."""

@@ -42,6 +42,7 @@ GUTTER_MM = 5.0
 HEIGHTS_MM = {1: 92.0, 2: 66.0, 3: 46.0}
 ALONE_MM = 124.0  # a marked photo that is its slot's only one: wide enough to see what the mark is about
 TWO, THREE = 2, 3
+LONGEST_CAPTION = 120  # characters; more of them below many photos costs seconds of layout
 MOST_PAIRS = 3  # of one slot side by side; the rest stand under their own look
 
 
@@ -224,7 +225,7 @@ def _caption(side: Side, place: int, say: Say) -> str:
     shot = side.shots[place]
     parts = [say("photo %s") % (place + 1)] if len(side.shots) > 1 else []
     if shot.caption:
-        parts.append(shot.caption)
+        parts.append(pages.clipped(shot.caption, LONGEST_CAPTION) or "")
     if shot.spots:
         numbers = ", ".join(str(spot.number) for spot in shot.spots)
         parts.append((say("mark %s") if len(shot.spots) == 1 else say("marks %s")) % numbers)

@@ -34,7 +34,9 @@ def sides(taken: dict[str, tuple[r.Shot, ...]]) -> tuple[r.Side, ...]:
 
 
 CHIP = r.Spot(1, 0.21, 0.33, "chip or loss", "3 mm across, at the wing’s edge; filler shows", r.SURFACE)
-HAIRLINE = r.Spot(2, 0.74, 0.62, "hairline crack", "40 mm long, under 0.1 mm wide, runs with the comb strokes", r.STRUCTURE)
+HAIRLINE = r.Spot(
+    2, 0.74, 0.62, "hairline crack", "40 mm long, under 0.1 mm wide, runs with the comb strokes", r.STRUCTURE
+)
 RUST = r.Spot(3, 0.5, 0.9, "rust", "a bloom around the washer of point B", r.METALWORK)
 
 DISPATCH = r.LookRecord(
