@@ -1,12 +1,30 @@
-// Climate and mixes worked out on this phone, with or without the laptop. Only what is sent counts.
+// Climate and mixes worked out on this phone, and what a choice from the list brings, with or without the laptop.
+// Only what is sent counts.
 const WORKS = { climate: "./away-climate.js", parts: "./away-mix.js", catalyst: "./away-mix.js" };
 
 export function start(page) {
   for (const box of page.querySelectorAll("[data-away]")) {
     const form = box.closest("form") ?? page.getElementById("form");
     if (box.dataset.away === "wait") waitHere(form, box);
+    else if (box.dataset.away === "listed") listed(form, box);
     else import(WORKS[box.dataset.away]).then((works) => watch(form, box, works[box.dataset.away]));
   }
+}
+
+// A choice from the workshop's list: what it holds goes into the form, and only its own tin is shown.
+function listed(form, select) {
+  const chosen = () => select.selectedOptions[0].dataset;
+  const show = () => {
+    for (const tin of form.querySelectorAll("[data-tin]")) tin.hidden = !(tin.open = tin.dataset.tin === chosen().about);
+  };
+  select.addEventListener("change", () => {
+    for (const [name, text] of Object.entries(JSON.parse(chosen().brings ?? "{}"))) form.elements[name].value = text;
+    form.dispatchEvent(new Event("input"));
+  });
+  for (const button of form.querySelectorAll("[data-bring]")) button.hidden = true;
+  for (const event of ["change", "draft"]) form.addEventListener(event, show);
+  addEventListener("pageshow", show);
+  show();
 }
 
 // A coat that stays on this phone: its wait begins with the press, since the laptop may be away for hours.

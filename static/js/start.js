@@ -10,7 +10,6 @@ const HELPERS = {
   hold: "[data-hold]",
   undo: "form[data-undo]",
   away: "[data-away]",
-  listed: "[data-listed]",
   wait: "[data-not-before]",
   find: "[data-find]",
   waiting: "main [data-waiting-list]",
