@@ -1,236 +1,171 @@
-"""Fills an empty database with the demo, through the same services that the pages use."""
+"""Fills an empty database with the demo: an invented workshop, its people, five places, nine pieces at every stage."""
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
-from uuid import NAMESPACE_URL, uuid5
 
-from seed_demo import scenario
-from seed_demo.drawing import light, things
-from seed_demo.drawing import pieces as drawing
-from siteapp.arrival.services import record_arrival
+from seed_demo import people, stories, work
+from seed_demo.drawing.light import CAMERA
+from seed_demo.filling import Filling
+from siteapp.aftercare import services as aftercare
 from siteapp.checks import services as checks
-from siteapp.finishing import services as finishing
-from siteapp.handover import services as handover
-from siteapp.handover.record import Choices
+from siteapp.finishing.products import add_batch, make_product
 from siteapp.jobs.services import make_job
 from siteapp.people.services import add_person, nobody_yet
-from siteapp.pieces import services as pieces
-from siteapp.pieces import slots
-from siteapp.store.entries import PhotoUse, Writer
 from siteapp.store.errors import StoreError
-from siteapp.store.images import inspect
-from siteapp.store.models import Photo
-from siteapp.store.photos import PhotoFolder
+from siteapp.visits import services as visits
+from siteapp.web.dates import now
 from siteapp.workshop.services import Workshop, set_workshop
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from PIL import Image
     from sqlalchemy.orm import Session
 
     from siteapp.config import Settings
-    from siteapp.pieces.services import PieceNow
     from siteapp.store.db import Store
+    from siteapp.store.entries import Writer
 
-SIGN_IN = scenario.SIGN_IN
-DEVICE = "demo"
+SIGN_IN = people.SIGN_IN
 
 
-def build(store: Store, settings: Settings, progress: Callable[[int, int, str], None]) -> None:
-    """Fill the database with people, two jobs and three pieces. Raises StoreError when it is not empty."""
+def build(
+    store: Store,
+    settings: Settings,
+    progress: Callable[[int, int, str], None],
+    *,
+    photo_size: tuple[int, int] = CAMERA,
+) -> None:
+    """Fill the database. Raises StoreError when it is not empty. `photo_size` is that of every photo, in pixels."""
     with store.read() as session:
         if not nobody_yet(session):
             message = "the demo fills only an empty database, and this one has people in it"
             raise StoreError(message)
-    filling = _Filling(store, settings, progress)
-    filling.people()
-    filling.readied("handed over", filling.job("birds"), scenario.DUNLINS, drawing.relief(1, 3), drawing.back(11))
-    filling.whole_journey()
-    filling.readied("arrived", filling.jobs["birds"], scenario.CURLEW, drawing.relief(2, 1), drawing.back(12))
-    filling.as_far_as_the_hold_point()
-    glow = drawing.relief(3, 2, (214, 204, 186), glow=True)
-    filling.readied("made ready", filling.job("hearth"), scenario.OVERMANTEL, glow, drawing.back(13))
+    go = Filling(store, settings, progress, photo_size)
+    try:
+        _workshop(go)
+        products = _products(go)
+        _handed_over(go, products)
+        _on_site(go, products)
+        _made_ready(go)
+        go.finish()
+    finally:
+        go.close()
 
 
-class _Filling:
-    """One run: counts its steps, keeps who writes and what was made."""
+def _workshop(go: Filling) -> None:
+    for name, role, passphrase in SIGN_IN:
+        person = go.write(f"person: {name}", add_person, name=name, role=role, passphrase=passphrase)
+        go.by.setdefault(role, person)
+    settings = Workshop(people.WORKSHOP, people.LINK_BASE)
+    go.store.transact(lambda session: set_workshop(session, settings))
+    for key, facts in people.JOBS.items():
+        go.jobs[key] = go.write(f"job: {key}", make_job, facts=facts)
+    for key, contacts in people.CONTACTS.items():
+        go.write(f"contacts: {key}", visits.set_contacts, job_id=go.jobs[key], revises=None, people=contacts)
+    for key, items in people.TO_BRING.items():
+        for words in items:
+            go.write(f"to bring: {words}", visits.add_to_bring, job_id=go.jobs[key], words=words)
+    for key, days, purpose in (
+        ("birds", 0, "Hang the reliefs, finish the joints"),
+        ("hearth", 8, "Hang the overmantel"),
+    ):
+        day = (now().date() + timedelta(days=days)).isoformat()
+        facts = {"day": day, "from_time": "08:30", "until_time": "17:00", "purpose": purpose, "note": None}
+        crew = [{"name": name, "person_id": None, "role": role} for name, role, _words in SIGN_IN]
+        go.write(f"visit: {key}", visits.plan_visit, job_id=go.jobs[key], facts=facts, people=crew)
 
-    STEPS = 26
 
-    def __init__(self, store: Store, settings: Settings, progress: Callable[[int, int, str], None]) -> None:
-        self.store = store
-        self.photos = PhotoFolder(settings.photos, settings.cache)
-        self.progress = progress
-        self.done = 0
-        self.laptop = store.begin_laptop()
-        self.by: dict[str, str] = {}
-        self.jobs: dict[str, str] = {}
-        self.numbers: dict[str, str] = {}
-        # The invented days end a few hours ago, whenever the demo is filled.
-        self.clock = datetime.now(UTC) - timedelta(days=2, hours=4)
-
-    def people(self) -> None:
-        for name, role, passphrase in SIGN_IN:
-            writer = self._writer(f"person {name}", None)
-
-            def add(
-                session: Session, writer: Writer = writer, who: tuple[str, str, str] = (name, role, passphrase)
-            ) -> str:
-                return add_person(session, writer, name=who[0], role=who[1], passphrase=who[2])
-
-            self.by[role] = self._run(f"people: {name}", add)
-        self._run("workshop", lambda session: set_workshop(session, Workshop(scenario.WORKSHOP, scenario.LINK_BASE)))
-
-    def job(self, key: str) -> str:
-        writer = self._writer(f"job {key}", "maker")
-        self.jobs[key] = self._run(f"job: {key}", lambda session: make_job(session, writer, scenario.JOBS[key]))
-        return self.jobs[key]
-
-    def readied(self, key: str, job_id: str, facts: dict[str, Any], front: Image.Image, back: Image.Image) -> None:
-        writer = self._writer(f"piece {key}", "maker")
-        photos = [
-            PhotoUse(self._photo(front), "piece", "the piece from the front"),
-            PhotoUse(self._photo(back), "piece", "the back with its metalwork and label"),
+def _products(go: Filling) -> dict[str, tuple[str, str]]:
+    """Product and first batch of each, by key."""
+    made: dict[str, tuple[str, str]] = {}
+    for key, facts in (("wash", work.WASH), ("filler", work.FILLER)):
+        product_id = go.write(f"product: {key}", make_product, facts=facts)
+        tin = go.photos(("tin", "tin"))
+        batches = [
+            go.write(f"batch {one['number']}", add_batch, product_id=product_id, facts=one, photos=tin)
+            for one in work.BATCHES[key]
         ]
-        said = pieces.PieceFacts(**facts, photos=photos)
-        self.numbers[key] = self._run(
-            f"piece: {facts['fields']['title']}",
-            lambda session: pieces.make_piece(session, writer, job_id=job_id, facts=said),
-        )
+        made[key] = (product_id, batches[0])
+    return made
 
-    def whole_journey(self) -> None:
-        key = "handed over"
-        self._arrive(key, 21)
-        for line_key, facts in scenario.ALL_ANSWERS:
-            self._answer(key, line_key, facts)
-        self._finish(key)
-        writer = self._writer("handover", "maker", hours=2)
-        self._run(
-            "handover",
-            lambda session: handover.hand_over(
-                session, writer, piece=self._piece(session, key), signature_sha256=None, **scenario.HANDOVER
-            ),
-        )
-        issuing = self._writer("certificate", "maker")
-        choices = Choices(**scenario.CERTIFICATE, invented=True)
-        self._run(
-            "certificate",
-            lambda session: handover.issue_certificate(
-                session, issuing, piece=self._piece(session, key), choices=choices
-            ),
-        )
 
-    def as_far_as_the_hold_point(self) -> None:
-        self._arrive("arrived", 31)
-        for line_key, facts in scenario.FIRST_ANSWERS:
-            self._answer("arrived", line_key, facts)
+def _handed_over(go: Filling, products: dict[str, tuple[str, str]]) -> None:
+    """One piece in its place with everything recorded, one that has moved on to somebody else since."""
+    go.at(16)
+    stories.made(go, "dunlins", "birds", ("dunlins", "the piece from the front"), ("dunlins back", "its back"))
+    stories.answered(go, "dunlins", "ready", leave=("weighed",))
+    stories.answered(go, "dunlins", "ready")
+    stories.crated(go, "dunlins")
+    stories.arrived(go, "dunlins", "dunlins on site")
+    stories.answered(go, "dunlins", "arrived")
+    stories.answered(go, "dunlins", "fixed")
+    stories.coated(go, "dunlins", coats=2, products=products, close="dunlins after")
+    stories.left_open(go, "dunlins", work.HAIRLINE, accepted_by=work.HANDOVER["signed_name"])
+    stories.handed_over(go, "dunlins", "dunlins after")
+    stories.cared_for(go, "dunlins", due_in_days=360)
 
-    def _arrive(self, key: str, seed: int) -> None:
-        writer = self._writer(f"arrival {key}", "fitter", hours=3)
-        photos = [
-            PhotoUse(self._photo(things.crate(seed)), slots.CRATE, "the crate off the van, indicators not tripped"),
-            PhotoUse(
-                self._photo(drawing.relief(seed + 1, 3 if seed < 30 else 1)), slots.FRONT, "unwrapped, from the front"
-            ),
-            PhotoUse(self._photo(drawing.back(seed + 2)), slots.BACK, "the back on arrival"),
-            PhotoUse(self._photo(drawing.edge(seed + 3)), slots.EDGES, "the lower edge on arrival"),
-        ]
-        self._run(
-            "arrival",
-            lambda session: record_arrival(
-                session, writer, piece=self._piece(session, key), photos=photos, **scenario.ARRIVAL
-            ),
-        )
+    go.at(18)
+    stories.made(go, "turnstone", "birds", ("turnstone", "the piece from the front"))
+    stories.arrived(go, "turnstone", "turnstone")
+    stories.answered(go, "turnstone", "fixed")
+    stories.coated(go, "turnstone", coats=0, products=products, close="turnstone")
+    stories.handed_over(go, "turnstone", "turnstone", why="The date of making was wrong on the first one.")
+    stories.cared_for(go, "turnstone", due_in_days=-20)
+    today = now().date().isoformat()
+    moved = {"place": "a doctor's waiting room", "address": "2 Chapel Lane, Lowwater (invented)", "moved_on": today}
+    go.of_piece("turnstone", "moved", aftercare.record_move, moved_by="Wren Oakhollow", **moved)
+    keeper = {"name": "Surgery at Chapel Lane (invented)", "contact": "+44 1632 960 733", "since": today}
+    go.of_piece("turnstone", "keeper", aftercare.record_keeper, **keeper)
 
-    def _answer(self, key: str, line_key: str, facts: dict[str, Any]) -> None:
-        writer = self._writer(f"answer {key} {line_key}", "fitter", hours=0.2)
-        photos = (
-            [PhotoUse(self._photo(things.meter(len(line_key), facts["meter"])), "answer")] if "meter" in facts else []
-        )
-        said = {name: value for name, value in facts.items() if name != "meter"}
 
-        def work(session: Session) -> str:
-            piece = self._piece(session, key)
-            list_id = checks.state(session, piece).lines[0].list_id
-            return checks.answer(
-                session, writer, piece=piece, list_id=list_id, line_key=line_key, photos=photos, **said
-            )
+def _on_site(go: Filling, products: dict[str, tuple[str, str]]) -> None:
+    """Four pieces at the library: at a hold point, coated just now, to be signed for, knocked on the way."""
+    go.at(9)
+    stories.made(go, "curlew", "birds", ("curlew", "the piece from the front"), ("curlew back", "its back"))
+    stories.crated(go, "curlew")
+    stories.arrived(go, "curlew", "curlew on site")
+    stories.first_answers(go, "curlew")
 
-        self._run(f"check: {line_key}", work)
+    go.at(8)
+    stories.made(go, "sandpipers", "birds", ("sandpipers", "the piece from the front"))
+    stories.crated(go, "sandpipers")
+    stories.arrived(go, "sandpipers", "sandpipers on site")
+    stories.answered(go, "sandpipers", "fixed")
+    stories.coated(go, "sandpipers", coats=1, products=products, close="sandpipers after")
+    stories.left_open(go, "sandpipers", "A run of wash at the left edge, 30 mm; to be dabbed off when it is dry.")
 
-    def _finish(self, key: str) -> None:
-        begun = self._writer("session", "maker", hours=1)
-        before = [PhotoUse(self._photo(drawing.spray(40)), "before", "before the first coat")]
-        session_id = self._run(
-            "finishing session",
-            lambda session: finishing.start_session(
-                session, begun, piece=self._piece(session, key), photos=before, **scenario.FINISHING
-            ),
-        )
-        for number, (climate, digits, coat) in enumerate(scenario.COATS):
-            reading = self._writer(f"climate {number}", "maker", hours=0.3)
-            shown = [PhotoUse(self._photo(things.meter(50 + number, digits)), "meter", "the meter at the wall")]
-            self._run(
-                "climate",
-                lambda session, reading=reading, climate=climate, shown=shown: finishing.record_climate(
-                    session,
-                    reading,
-                    piece=self._piece(session, key),
-                    session_id=session_id,
-                    facts=climate,
-                    photos=shown,
-                ),
-            )
-            coating = self._writer(f"coat {number}", "maker", hours=0.5)
-            self._run(
-                "coat",
-                lambda session, coating=coating, coat=coat: finishing.apply_coat(
-                    session, coating, piece=self._piece(session, key), session_id=session_id, facts=coat
-                ),
-            )
-        closing = self._writer("close", "maker", hours=1)
-        after = [PhotoUse(self._photo(drawing.relief(60, 3, (226, 218, 200))), "after", "after the last coat")]
-        self._run(
-            "finishing session ended",
-            lambda session: finishing.close_session(
-                session, closing, piece=self._piece(session, key), session_id=session_id, photos=after, **scenario.CLOSE
-            ),
-        )
+    go.at(3)
+    stories.made(go, "knots", "birds", ("knots", "the piece from the front"))
+    stories.crated(go, "knots")
+    knocked = stories.arrived(go, "knots", "knots chipped", work.CHIPPED, "crate knocked")
+    stories.damaged(go, "knots", knocked)
 
-    def _piece(self, session: Session, key: str) -> PieceNow:
-        return pieces.find(session, self.numbers[key])  # type: ignore[return-value]
+    go.at(2.4)
+    stories.made(go, "avocets", "birds", ("avocets", "the piece from the front"))
+    stories.crated(go, "avocets")
+    stories.arrived(go, "avocets", "avocets on site")
+    stories.answered(go, "avocets", "fixed")
+    stories.coated(go, "avocets", coats=1, products=products, close=None)
 
-    def _photo(self, drawn: Image.Image) -> str:
-        data = light.jpeg(drawn)
-        facts = inspect(data)
-        sha = self.photos.put(data)
 
-        def record(session: Session) -> None:
-            if session.get(Photo, sha) is None:
-                row = Photo(
-                    sha256=sha, media_type=facts.media_type, bytes=len(data), width=facts.width, height=facts.height
-                )
-                row.recorded_at, row.by_id = datetime.now(UTC), self.by.get("maker")
-                session.add(row)
+def _made_ready(go: Filling) -> None:
+    """Three in the workshop: an overmantel not weighed yet, a shell packed but for a letter, a shoal just begun."""
+    go.at(7)
+    stories.made(go, "herons", "hearth", ("herons", "in the light of a fire"), ("herons back", "its back"))
+    stories.answered(go, "herons", "ready", leave=("weighed", "strapped", "crate-closed", "lift-load", "kit"))
 
-        self.store.transact(record)
-        return sha
+    go.at(5)
+    stories.made(go, "whelk", "hall", ("whelk", "in the workshop"))
+    stories.crated(go, "whelk")
+    stories.answered(go, "whelk", "ready", leave=("consent",))
+    go.of_piece("whelk", "release", _released, line_key="consent", reason=work.CONSENT)
 
-    def _writer(self, what: str, role: str | None, hours: float = 0.1) -> Writer:
-        self.clock += timedelta(hours=hours)
-        return Writer(
-            laptop_id=self.laptop,
-            by_id=self.by.get(role) if role else None,
-            device=DEVICE,
-            at=self.clock,
-            form_id=str(uuid5(NAMESPACE_URL, f"siteapp demo {what}")),
-        )
+    go.at(1)
+    stories.made(go, "shoal", "stair", ("shoal", "hung up for a trial"))
 
-    def _run(self, what: str, work: Callable[[Session], Any]) -> Any:
-        made = self.store.transact(work)
-        self.done = min(self.done + 1, self.STEPS)
-        self.progress(self.done, self.STEPS, what)
-        return made
+
+def _released(session: Session, writer: Writer, *, piece: Any, line_key: str, reason: str) -> str:
+    line = next(line for line in checks.state(session, piece, "ready").lines if line.key == line_key)
+    return checks.release(session, writer, piece=piece, list_id=line.list_id, line_key=line_key, reason=reason)

@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import func, select
 
-from siteapp.jobs.services import all_jobs
-from siteapp.pieces.services import pieces_of
-from siteapp.store.models import Entry, EntryPhoto
+from siteapp.checks.services import FIXED
+from siteapp.store.models import Entry
 from siteapp.web.i18n import _l
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping
     from datetime import datetime
 
     from sqlalchemy.orm import Session
 
+    from siteapp.checks.services import Standing
     from siteapp.pieces.services import PieceNow
     from siteapp.web.i18n import Lazy
 
@@ -34,24 +34,15 @@ class Stage:
 
 
 STAGES = (
-    Stage(
-        "ready",
-        _l("Made ready"),
-        "particulars",
-        "pieces.particulars",
-        _l("Write the particulars"),
-    ),
+    Stage("ready", _l("Made ready"), "particulars", "checks.page", _l("Make it ready")),
     Stage("arrived", _l("Arrived"), "arrival", "arrival.page", _l("Record the arrival")),
     Stage("fixed", _l("Fixed"), "", "checks.page", _l("Go on with the checks")),
-    Stage(
-        "finished",
-        _l("Finished"),
-        "finishing_close",
-        "finishing.page",
-        _l("Finish the surface"),
-    ),
+    Stage("finished", _l("Finished"), "finishing_close", "finishing.page", _l("Finish the surface")),
     Stage("handed over", _l("Handed over"), "handover", "handover.page", _l("Hand over")),
+    Stage("cared for", _l("Cared for"), "", "aftercare.page", _l("Look after it")),
 )
+# The kinds by which stages are told; the start page asks for these alone, however much else happened.
+STAGE_KINDS = tuple(stage.kind for stage in STAGES if stage.kind)
 
 WORDS = {
     "piece": _l("Piece begun, number given"),
@@ -98,42 +89,36 @@ class Step:
         return self.stage.name
 
 
-@dataclass(frozen=True)
-class Line:
-    """A piece on the start page."""
+def steps(kinds: Mapping[str, datetime], standing: Standing | None) -> tuple[Step, ...]:
+    """The journey of a piece from the kinds of entry it has (with the time of the latest of each) and its checks.
 
-    number: str
-    title: str
-    place: str
-    photo: str | None
-    steps: tuple[Step, ...]
-
-    @property
-    def next(self) -> Step | None:
-        """What happens to it next; None when it has been handed over."""
-        return next((step for step in self.steps if step.state == "now"), None)
-
-
-def steps(kinds: Mapping[str, datetime], *, checks_left: int | None) -> tuple[Step, ...]:
-    """The journey of a piece from the kinds of entry it has (with the time of the latest of each).
-
-    `checks_left` is the number of checks not met, None when their list has not been opened.
+    A piece is ready to leave when the lists for that are open and no hold point on them is; one that has arrived has
+    left. It is fixed when every check of its lists is met or released. Being cared for has no end.
     """
     told: list[Step] = []
     open_step = True
     for stage in STAGES:
-        done = checks_left == 0 if stage.key == "fixed" else stage.kind in kinds
+        done = _is_done(stage, kinds, standing)
         state = "done" if done else ("now" if open_step else "later")
         open_step = open_step and done
         told.append(Step(stage, state, kinds.get(stage.kind) if done else None))
     return tuple(told)
 
 
-def latest_by_kind(session: Session, piece_ids: Sequence[str] | None = None) -> dict[str, dict[str, datetime]]:
-    """For each piece the kinds of entry it has, with the time of the latest of each."""
-    query = select(Entry.piece_id, Entry.kind, func.max(Entry.recorded_at)).where(Entry.piece_id.is_not(None))
-    if piece_ids is not None:
-        query = query.where(Entry.piece_id.in_(piece_ids))
+def _is_done(stage: Stage, kinds: Mapping[str, datetime], standing: Standing | None) -> bool:
+    if stage.key == "cared for":
+        return False
+    if stage.key == "fixed":
+        return standing is not None and standing.left.get(FIXED) == 0
+    if stage.key == "ready" and "arrival" not in kinds:
+        opened = standing is not None and standing.left.get("ready") is not None
+        return opened and standing is not None and not any(hold.stage == "ready" for hold in standing.holds)
+    return stage.kind in kinds
+
+
+def latest_by_kind(session: Session, piece_ids: Collection[str]) -> dict[str, dict[str, datetime]]:
+    """For each of these pieces the kinds of entry it has, with the time of the latest of each."""
+    query = select(Entry.piece_id, Entry.kind, func.max(Entry.recorded_at)).where(Entry.piece_id.in_(tuple(piece_ids)))
     found: dict[str, dict[str, datetime]] = {}
     for piece_id, kind, at in session.execute(query.group_by(Entry.piece_id, Entry.kind)):
         found.setdefault(piece_id, {})[kind] = at
@@ -144,32 +129,3 @@ def history(session: Session, piece: PieceNow) -> list[Entry]:
     """Everything that happened to a piece, newest first."""
     query = select(Entry).where(Entry.piece_id == piece.piece_id)
     return list(session.scalars(query.order_by(Entry.recorded_at.desc(), Entry.id)))
-
-
-def lines(session: Session, checks_left: Mapping[str, int | None]) -> list[Line]:
-    """Every piece for the start page, those still on their way first."""
-    places = {entry.job_id: job.place for entry, job in all_jobs(session)}
-    job_of = dict(session.execute(select(Entry.piece_id, Entry.job_id).where(Entry.kind == "piece")).all())
-    kinds = latest_by_kind(session)
-    photos = title_photos(session)
-    told = [
-        Line(
-            number=number,
-            title=particulars.title,
-            place=places.get(job_of.get(piece_id), ""),
-            photo=photos.get(particulars.entry_id),
-            steps=steps(kinds.get(piece_id, {}), checks_left=checks_left.get(piece_id)),
-        )
-        for piece_id, number, particulars in pieces_of(session)
-    ]
-    return sorted(told, key=lambda line: line.next is None)
-
-
-def title_photos(session: Session) -> dict[str, str]:
-    """The first photo of each revision of particulars, by its entry."""
-    query = (
-        select(EntryPhoto.entry_id, EntryPhoto.sha256)
-        .join(Entry, Entry.id == EntryPhoto.entry_id)
-        .where(Entry.kind == "particulars", EntryPhoto.position == 0)
-    )
-    return dict(session.execute(query).all())

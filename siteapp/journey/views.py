@@ -7,15 +7,20 @@ from typing import TYPE_CHECKING, Any
 
 from flask import Blueprint, jsonify, redirect, render_template, request, url_for
 
-from siteapp.checks import services as checks
+from siteapp.aftercare.services import keeper_now, place_now
+from siteapp.checks.services import standing_of
+from siteapp.finishing.services import piece_room_again
 from siteapp.finishing.state import sessions, waits
 from siteapp.jobs.services import job_now
-from siteapp.journey import services
+from siteapp.journey import search, services
+from siteapp.journey import start as begin
 from siteapp.people.services import names, nobody_yet
 from siteapp.phones.views import start_sheet
 from siteapp.pieces.views import piece_or_404
+from siteapp.snags.services import open_snags
 from siteapp.web import current
 from siteapp.web.access import PUBLIC, access
+from siteapp.web.dates import now
 from siteapp.web.i18n import _
 from siteapp.web.parts import when
 
@@ -38,13 +43,19 @@ def start() -> Response | str:
         return redirect(url_for("people.first"), 303)
     if current.who() is None:
         return render_template("journey/stranger.html", sheet=start_sheet())
-    wanted = request.args.get("find", "").strip().casefold()[:200]
     session = current.reading()
-    left = {piece_id: one.left[checks.FIXED] for piece_id, one in checks.standing_of(session, None).items()}
-    lines = services.lines(session, left)
+    wanted = request.args.get("find", "").strip()[: search.LONGEST]
     if wanted:
-        lines = [line for line in lines if wanted in f"{line.title} {line.number} {line.place}".casefold()]
-    return render_template("journey/start.html", lines=lines, find=request.args.get("find", ""), sheet=start_sheet())
+        found = search.find(session, wanted)
+        shown = begin.lines(session, found[: begin.MOST_FOUND])
+        return render_template("journey/found.html", find=wanted, lines=shown, count=len(found), sheet=None)
+    return render_template(
+        "journey/start.html",
+        find="",
+        today=begin.today(session, now().date()),
+        hand=begin.in_hand(session),
+        sheet=start_sheet(),
+    )
 
 
 @room.get("/p/<number>")
@@ -56,18 +67,25 @@ def piece(number: str) -> str:
         return render_template("journey/public.html", piece=found, points=found.hanging_points)
     session = current.reading()
     kinds = services.latest_by_kind(session, [found.piece_id]).get(found.piece_id, {})
-    state = checks.state(session, found)
-    steps = services.steps(kinds, checks_left=state.left)
+    standing = standing_of(session, [found.piece_id]).get(found.piece_id)
     job = job_now(session, found.job_id)
+    keeper = keeper_now(session, found.piece_id)
+    place = place_now(session, found.piece_id)
+    running = [one for one in sessions(session, found.piece_id) if one.close is None]
     return render_template(
         "journey/piece.html",
         piece=found,
         job=job[1] if job else None,
-        steps=[_shown(step, found.number) for step in steps],
-        holds=state.open_holds if state.opened else (),
+        place=place.place if place else "",
+        sold_on=keeper is not None and keeper.entry is not None,
+        steps=[_shown(step, found.number) for step in services.steps(kinds, standing)],
+        holds=standing.holds if standing else (),
+        kinds=kinds,
+        snags=open_snags(session, found.piece_id),
         history=_history(found),
         certificate="certificate" in kinds,
-        waits=[wait for one in sessions(session, found.piece_id) if one.close is None for wait in waits(one)],
+        waits=[wait for one in running for wait in waits(one)],
+        room_again=piece_room_again(session, found.piece_id),
         now=datetime.now(UTC),
     )
 
@@ -81,7 +99,8 @@ def health() -> Response:
 
 
 def _shown(step: services.Step, number: str) -> dict[str, Any]:
-    href = url_for(step.stage.endpoint, number=number)
+    asked = {"stage": step.stage.key} if step.stage.endpoint == "checks.page" else {}
+    href = url_for(step.stage.endpoint, number=number, **asked)
     at = when(step.at) if step.at else ""
     return {
         "name": step.name,

@@ -1,14 +1,30 @@
-"""The network with its laptop and phones, one for each file of cases that asks for it."""
+"""The network with its laptop and phones, the served demo, a browser: one of each for each file that asks for it."""
 
 from __future__ import annotations
 
-import pytest
-from playwright.sync_api import sync_playwright
+import threading
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
+import pytest
+from cheroot.wsgi import Server
+from playwright.sync_api import sync_playwright
+from sqlalchemy import select
+
+from seed_demo import build
+from seed_demo.drawing import light
+from seed_demo.pieces import PIECES
+from siteapp.app import create_app
+from siteapp.pieces.models import Particulars, Piece
+from siteapp.store.models import Entry
 from tests.browser.scene import alone
 from tests.soak import workshop
+from tests.support import chromium as real
 from tests.support import databases as kinds
 from tests.support.lan import Laptop, NoNetwork, network
+
+if TYPE_CHECKING:
+    from siteapp.store.db import Store
 
 CASES = 12  # with two pieces each, and some that they share
 
@@ -39,3 +55,39 @@ def whole(databases, tmp_path_factory):
 def scene(whole, request):
     with alone(whole, request.node.name) as made:
         yield made
+
+
+@dataclass(frozen=True)
+class Demo:
+    """The demo as it is served: its address, its store, the numbers of its pieces by key."""
+
+    address: str
+    store: Store
+    numbers: dict[str, str]
+
+
+@pytest.fixture(scope="module")
+def demo(databases, tmp_path_factory):
+    """The demo with small photos, served on loopback as `serve --lan` does."""
+    with (
+        databases.fresh(kinds.PACKAGED, tmp_path_factory.mktemp("demo") / "data") as settings,
+        kinds.opened(settings) as store,
+    ):
+        build.build(store, settings, lambda _done, _total, _what: None, photo_size=light.SIZE)
+        server = Server(("127.0.0.1", 0), create_app(settings.with_(lan=True, host="0.0.0.0"), testing=True))
+        server.prepare()
+        thread = threading.Thread(target=server.serve, daemon=True)
+        thread.start()
+        with store.read() as session:
+            titled = select(Particulars.title, Piece.number).join(Entry, Entry.id == Particulars.entry_id)
+            numbers = dict(session.execute(titled.join(Piece, Piece.piece_id == Entry.piece_id)).all())
+        keys = {key: numbers[facts["fields"]["title"]] for key, facts in PIECES.items()}
+        yield Demo(f"http://{server.bind_addr[0]}:{server.bind_addr[1]}", store, keys)
+        server.stop()
+        thread.join(timeout=10)
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    with real.chromium() as browser:
+        yield browser

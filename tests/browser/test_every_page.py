@@ -1,23 +1,20 @@
 """Every page of the demo in a real browser, at a phone's size: accessible, nothing sideways, nothing from elsewhere."""
 
 import os
-import threading
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from cheroot.wsgi import Server
 from playwright.sync_api import expect
 from sqlalchemy import select
 
 from seed_demo import build
-from siteapp.app import create_app
-from siteapp.finishing.models import FinishingSession
+from siteapp.finishing.models import Product
 from siteapp.handover.models import Certificate
 from siteapp.people.services import all_people
 from siteapp.phones import services as phones
-from siteapp.pieces.models import Piece
+from siteapp.pieces.services import find
 from siteapp.store.models import Entry
 from tests.support import chromium as real
 
@@ -40,53 +37,49 @@ def two_phones_and_a_changed_address(store):
 
 
 @pytest.fixture(scope="module")
-def demo(databases, tmp_path_factory):
-    """The demo, served on loopback as `serve` does; gives its address and every page of it."""
-    from tests.support import databases as kinds
+def pages(demo):
+    """The demo's address, every page of it for everybody and for the crew, and the number of the piece in its place."""
+    two_phones_and_a_changed_address(demo.store)
+    with demo.store.read() as session:
+        of = {key: find(session, number) for key, number in demo.numbers.items()}
+        job = of["dunlins"].job_id
 
-    with (
-        databases.fresh(kinds.PACKAGED, tmp_path_factory.mktemp("demo") / "data") as settings,
-        kinds.opened(settings) as store,
-    ):
-        build.build(store, settings, lambda _done, _total, _what: None)
-        two_phones_and_a_changed_address(store)
-        server = Server(("127.0.0.1", 0), create_app(settings.with_(lan=True, host="0.0.0.0"), testing=True))
-        server.prepare()
-        thread = threading.Thread(target=server.serve, daemon=True)
-        thread.start()
-        with store.read() as session:
-            made = (
-                select(Piece.number, Entry.job_id).join(Entry, Entry.id == Piece.entry_id).order_by(Entry.recorded_at)
-            )
-            (whole, job), (arrived, _job), (ready, _other) = session.execute(made)
-            finishing = session.scalar(select(FinishingSession.entry_id))
-            certificate = session.scalar(select(Certificate.number))
-        public = ["/sign-in", "/waiting", "/scan", f"/p/{whole}", f"/c/{certificate}", "/p/nothing", "/phones"]
-        crew = [
-            "/",
-            "/waiting",
-            "/jobs",
-            f"/jobs/{job}",
-            "/jobs/new",
-            f"/jobs/{job}/edit",
-            f"/jobs/{job}/pieces/new",
-            "/pin",
-        ]
-        crew += ["/phones"]
-        crew += ["/people", "/settings", f"/p/{whole}", f"/p/{whole}/particulars", f"/p/{whole}/edit"]
-        crew += [f"/p/{whole}/arrival", f"/p/{ready}/arrival", f"/p/{arrived}/checks", f"/p/{ready}/checks"]
-        crew += [f"/p/{whole}/finishing", f"/p/{whole}/finishing/{finishing}", f"/p/{arrived}/finishing"]
-        crew += ["/mix", f"/p/{whole}/finishing/{finishing}/climate", f"/p/{whole}/finishing/{finishing}/coat"]
-        crew += [f"/p/{whole}/handover", f"/p/{arrived}/handover", f"/p/{whole}/handover/certificate"]
-        yield f"http://{server.bind_addr[0]}:{server.bind_addr[1]}", public, crew, whole
-        server.stop()
-        thread.join(timeout=10)
+        def first(kind, key):
+            query = select(Entry.id).where(Entry.kind == kind, Entry.piece_id == of[key].piece_id)
+            return session.scalars(query.order_by(Entry.recorded_at)).first()
 
-
-@pytest.fixture(scope="module")
-def chromium():
-    with real.chromium() as browser:
-        yield browser
+        finishing, open_session = (first("finishing_session", key) for key in ("dunlins", "avocets"))
+        arrival, snag = first("arrival", "knots"), first("snag", "knots")
+        certificate = session.scalars(select(Certificate.number)).first()
+        product = session.scalars(select(Product.product_id)).first()
+    number = {key: f"/p/{number}" for key, number in demo.numbers.items()}
+    whole, curlew, herons, knots = (number[key] for key in ("dunlins", "curlew", "herons", "knots"))
+    public = ["/sign-in", "/waiting", "/scan", whole, f"/c/{certificate}", "/p/nothing", "/phones"]
+    crew = [
+        "/",
+        "/?find=birds",
+        "/waiting",
+        "/jobs",
+        f"/jobs/{job}",
+        "/jobs/new",
+        f"/jobs/{job}/edit",
+        "/pin",
+        "/phones",
+    ]
+    crew += ["/phones", f"/jobs/{job}/pieces/new", f"/jobs/{job}/bring-in", f"/jobs/{job}/visits"]
+    crew += ["/people", "/settings", "/settings/lists", whole, f"{whole}/particulars", f"{whole}/edit"]
+    crew += [f"{whole}/agreed", f"{whole}/agreed/new", f"{whole}/label", f"{whole}/dispatch", f"{herons}/dispatch"]
+    crew += [f"{whole}/arrival", f"{herons}/arrival", f"{knots}/arrival", f"{knots}/marks/{arrival}"]
+    crew += [f"{curlew}/checks", f"{herons}/checks", f"{herons}/checks?stage=fixed", f"{whole}/checks?stage=arrived"]
+    crew += [f"{number['whelk']}/checks?stage=ready", f"{number['avocets']}/checks?stage=fixed"]
+    crew += [f"{whole}/snags", f"{whole}/snags?raise=1", f"{knots}/snags/{snag}"]
+    crew += ["/products", f"/products/{product}", f"{whole}/finishing", f"{whole}/finishing/{finishing}"]
+    crew += [f"{curlew}/finishing", "/mix"]
+    crew += [f"{number['avocets']}/finishing/{open_session}{page}" for page in ("", "/climate", "/coat", "/close")]
+    crew += [f"{whole}/condition", f"{knots}/condition", f"{whole}/aftercare", f"{number['turnstone']}/aftercare"]
+    crew += ["/aftercare", f"{whole}/handover", f"{curlew}/handover", f"{number['sandpipers']}/handover"]
+    crew += [f"{whole}/handover/certificate", number["turnstone"], number["shoal"]]
+    return demo.address, public, crew, demo.numbers["dunlins"]
 
 
 def sign_in(page, address):
@@ -122,9 +115,9 @@ def walk(page, address, paths):
     return wrong
 
 
-def test_every_page_loads_less_than_sixty_kilobytes_of_styles_and_scripts(demo, chromium):
+def test_every_page_loads_less_than_sixty_kilobytes_of_styles_and_scripts(pages, chromium):
     """The limit is our own, so that a page is there at once on a weak hotspot."""
-    address, _public, crew, _whole = demo
+    address, _public, crew, _whole = pages
     page = chromium.new_page()
     sign_in(page, address)
     sizes = {}
@@ -137,20 +130,20 @@ def test_every_page_loads_less_than_sixty_kilobytes_of_styles_and_scripts(demo, 
     assert {path: size for path, size in sizes.items() if size >= MOST_BYTES} == {}
 
 
-def test_every_public_page_is_accessible_and_keeps_to_itself(demo, chromium):
-    address, public, _crew, _whole = demo
+def test_every_public_page_is_accessible_and_keeps_to_itself(pages, chromium):
+    address, public, _crew, _whole = pages
     assert walk(chromium.new_page(), address, public) == {}
 
 
-def test_every_page_of_the_crew_is_accessible_and_keeps_to_itself(demo, chromium):
-    address, _public, crew, _whole = demo
+def test_every_page_of_the_crew_is_accessible_and_keeps_to_itself(pages, chromium):
+    address, _public, crew, _whole = pages
     page = chromium.new_page()
     sign_in(page, address)
     assert walk(page, address, crew) == {}
 
 
-def test_a_piece_is_found_from_the_start_page_on_a_phone_without_scripts(demo, chromium):
-    address, _public, _crew, whole = demo
+def test_a_piece_is_found_from_the_start_page_on_a_phone_without_scripts(pages, chromium):
+    address, _public, _crew, whole = pages
     context = chromium.new_context(viewport=PHONE, java_script_enabled=False)
     page = context.new_page()
     sign_in(page, address)
@@ -162,9 +155,9 @@ def test_a_piece_is_found_from_the_start_page_on_a_phone_without_scripts(demo, c
     context.close()
 
 
-def test_the_phone_page_of_the_readme_is_what_a_phone_shows(demo, chromium):
+def test_the_phone_page_of_the_readme_is_what_a_phone_shows(pages, chromium):
     """Writes the README's picture when asked to (SITEAPP_PICTURES=1); always looks at the page it shows."""
-    address, _public, _crew, whole = demo
+    address, _public, _crew, whole = pages
     context = chromium.new_context(viewport=PHONE, device_scale_factor=2)
     page = context.new_page()
     sign_in(page, address)
@@ -176,8 +169,8 @@ def test_the_phone_page_of_the_readme_is_what_a_phone_shows(demo, chromium):
     context.close()
 
 
-def test_the_line_about_saving_is_there_to_be_read_on_a_page_without_a_form(demo, chromium):
-    address, _public, _crew, _whole = demo
+def test_the_line_about_saving_is_there_to_be_read_on_a_page_without_a_form(pages, chromium):
+    address, _public, _crew, _whole = pages
     page = chromium.new_page()
     sign_in(page, address)
     expect(page.locator("[data-saving]")).to_have_text("All saved on the laptop", use_inner_text=True)
