@@ -45,6 +45,6 @@ class UnwrapReading(Body, Base):
     margin_c: Mapped[Figure | None]
     margin_low_c: Mapped[Figure | None]
     verdict: Mapped[Words]
-    reasons: Mapped[Words]
+    reasons: Mapped[Words]  # one a line
     source: Mapped[Words]
     calculation: Mapped[Words]

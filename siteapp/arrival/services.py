@@ -127,7 +127,7 @@ def record_unwrap(
                 margin_c=found.margin_c,
                 margin_low_c=found.margin_low_c,
                 verdict=found.verdict,
-                reasons="; ".join(found.reasons),
+                reasons="\n".join(found.reasons),
                 source=found.source,
                 calculation=climate.CALCULATION,
                 **facts,

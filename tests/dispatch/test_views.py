@@ -7,12 +7,11 @@ import re
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from PIL import Image
 
 from siteapp.checks import services as checks
 from siteapp.dispatch import services
 from tests import factories
-from tests.dispatch.support import describe
+from tests.dispatch.support import a_photo, describe
 
 if TYPE_CHECKING:
     from siteapp.pieces.services import PieceNow
@@ -26,13 +25,6 @@ def piece(store: Store, noise: factories.Noise) -> PieceNow:
     with store.write() as session:
         describe(session, noise.piece, note="crate of the other piece")
         return factories.a_piece(session)
-
-
-def a_photo(colour: str = "#664422") -> tuple[io.BytesIO, str]:
-    stream = io.BytesIO()
-    Image.new("RGB", (8, 6), colour).save(stream, "JPEG")
-    stream.seek(0)
-    return stream, "photo.jpg"
 
 
 def crate(store: Store, piece: PieceNow) -> Any:

@@ -56,7 +56,7 @@ DEEDS: dict[str, tuple[str, str]] = {
     "a caption changed": ("UPDATE entry_photo SET caption = NULL WHERE position = 1", BODY),
     "a row taken away": ("DELETE FROM build_up_line WHERE position = 1", BODY),
     "a row added": ("INSERT INTO hanging_point VALUES ('{particulars}', 9, 'C', 1, 1, NULL, NULL)", BODY),
-    "a row of another table added": ("INSERT INTO arrival VALUES ('{certificate}', 'nothing found', NULL, NULL)", BODY),
+    "a row of another table added": ("INSERT INTO arrival (entry_id, found) VALUES ('{certificate}', 'nothing found')", BODY),
     "the salt changed": ("UPDATE body_head SET salt = 'x' WHERE entry_id = '{arrival}'", BODY),
     "a body taken away": ("DELETE FROM body_head WHERE entry_id = '{arrival}'", GONE),
     "an entry of another person": ("UPDATE entry SET by_id = '{job}' WHERE id = '{arrival}'", HEADER),
@@ -73,7 +73,7 @@ DEEDS: dict[str, tuple[str, str]] = {
     ),
     "an erasure made up": ("INSERT INTO erasure VALUES ('{arrival}', '{certificate}', 'made up')", BODY),
     "a row of no entry": (
-        "INSERT INTO arrival VALUES ('{nobody}', 'nothing found', NULL, NULL)",
+        "INSERT INTO arrival (entry_id, found) VALUES ('{nobody}', 'nothing found')",
         "a row of arrival names what is not there: entry {nobody}",
     ),
     "a photo's row gone": ("DELETE FROM photo", "a row of entry_photo names what is not there: photo"),
