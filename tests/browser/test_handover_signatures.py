@@ -74,6 +74,8 @@ def draw(page: Page, pad: Locator, *, down: float) -> None:
         kind = "touchMove" if number else "touchStart"
         touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": [{"x": x, "y": y}]})
     touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    # A finger needs a moment to come down again; sooner, Chromium takes it for a part of the same gesture.
+    page.wait_for_timeout(500)
 
 
 def wide(page: Page) -> bool:
