@@ -156,12 +156,12 @@ def due(session: Session, day: date, within_days: int = SOON_DAYS) -> list[Due]:
     In a fixed number of queries, however many pieces there are.
     """
     query = select(Entry.piece_id, CareDate).join(CareDate, CareDate.entry_id == Entry.id)
-    dates = session.execute(query.where(Entry.kind == "care_date", standing(), CareDate.dropped.is_(False))).all()
+    dates = session.execute(query.where(Entry.kind == "care_date", standing())).all()
     done = _done(session, None)
     last = day + timedelta(days=within_days)
     found: list[tuple[str, CareDate, date]] = []
     for piece_id, said in dates:
-        on = next_due(said, done.get(said.entry_id))
+        on = None if said.dropped else next_due(said, done.get(said.entry_id))
         if on is not None and on <= last and piece_id:
             found.append((piece_id, said, on))
     if not found:
