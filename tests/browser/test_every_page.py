@@ -18,7 +18,7 @@ from siteapp.pieces.services import find
 from siteapp.store.models import Entry
 from tests.support import chromium as real
 
-pytestmark = real.needed
+pytestmark = [real.needed, pytest.mark.timeout(400)]
 PHONE = {"width": 360, "height": 740}
 MOST_BYTES = 60_000
 ROOT = Path(__file__).resolve().parents[2]

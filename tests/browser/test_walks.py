@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     from tests.browser.conftest import Demo
 
-pytestmark = real.needed
+pytestmark = [real.needed, pytest.mark.timeout(400)]
 COUNT = """addEventListener("pointerdown", () => {
   sessionStorage.taps = Number(sessionStorage.taps || 0) + 1;
 }, true);"""
