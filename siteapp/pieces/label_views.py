@@ -101,8 +101,9 @@ def labels_of_job(job_id: object) -> Response:
     """The labels of every piece of a job, one after another."""
     job_or_404(str(job_id))
     session = current.reading()
-    found = [services.find(session, number) for _id, number, _said in services.pieces_of(session, str(job_id))]
-    said = [labels.record(session, piece) for piece in found if piece is not None]
+    numbers = [number for _id, number, _said in services.pieces_of(session, str(job_id))]
+    found = services.find_all(session, numbers)
+    said = [labels.record(session, found[number]) for number in numbers if number in found]
     if not said:
         abort(404, _("This job has no piece yet, so there is no label to print."))
     return _printed(said, "labels")

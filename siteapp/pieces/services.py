@@ -144,11 +144,13 @@ def all_numbers(session: Session) -> list[str]:
 
 def pieces_of(session: Session, job_id: str | None = None) -> list[tuple[str, str, Particulars]]:
     """Piece id, number and latest particulars of a job's pieces, or of all, in the order they were made."""
-    query = select(Piece.piece_id, Piece.number).join(Entry, Entry.id == Piece.entry_id)
+    made = select(Piece.piece_id, Piece.number).join(Entry, Entry.id == Piece.entry_id)
+    said = select(Entry.piece_id, Particulars).join(Particulars, Particulars.entry_id == Entry.id)
+    said = said.where(entries.standing())
     if job_id is not None:
-        query = query.where(Entry.job_id == job_id)
-    latest = {entry.piece_id: said for entry, said in standing_bodies(session, Particulars, job_id=job_id)}
-    rows = session.execute(query.order_by(Entry.recorded_at, Entry.id))
+        made, said = made.where(Entry.job_id == job_id), said.where(Entry.job_id == job_id)
+    latest = dict(session.execute(said.order_by(Entry.recorded_at, Entry.id)).all())
+    rows = session.execute(made.order_by(Entry.recorded_at, Entry.id))
     return [(piece_id, number, latest[piece_id]) for piece_id, number in rows if piece_id in latest]
 
 
