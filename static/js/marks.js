@@ -125,7 +125,7 @@ function watch(box) {
   on(more.parentNode, "input", draw);
   on(more.parentNode, "click", ({ target }) => target.matches("[data-out]") && takeOut(target.closest("[data-row]")));
   on(form, "photos", look);
-  on(form, "change", look);
+  on(form, "change", ({ target }) => /_sha$/.test(target.name) && look());
   on(form, "reset", () => setTimeout(look));
   // What a draft filled in says by its number which photo it is about.
   on(form, "draft", () => {
