@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
 from typing import TYPE_CHECKING, Any
+
+from PIL import Image
 
 from siteapp.checks import lists, services, shelf
 from siteapp.store.entries import PhotoUse
@@ -32,6 +35,19 @@ key = "level"
 words = "It is level too."
 why = "Because of the eye."
 """
+
+
+def a_photo() -> tuple[io.BytesIO, str]:
+    """A real small photo, as a browser sends it."""
+    stream = io.BytesIO()
+    Image.new("RGB", (8, 6), "#664422").save(stream, "JPEG")
+    stream.seek(0)
+    return stream, "photo.jpg"
+
+
+def article(page: str, spot: str) -> str:
+    """The part of the page that shows one line."""
+    return page[page.index(f'id="check-{spot}"') :].split("</article>", maxsplit=1)[0]
 
 
 def shipped(key: str) -> lists.ListFile:

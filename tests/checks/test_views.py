@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-import io
 import re
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
 import pytest
-from PIL import Image
 
 from siteapp.checks import services
 from tests import factories
+from tests.checks.support import HOLD, PLAIN, a_photo, article, line_of
 
 if TYPE_CHECKING:
-    from siteapp.checks.state import LineState
     from siteapp.pieces.services import PieceNow
     from siteapp.store.db import Store
     from tests.web_support import Browser
-
-HOLD, PLAIN = "anchors-proved", "wall-as-asked"
 
 
 @pytest.fixture
@@ -41,37 +37,12 @@ def piece(store: Store, noise: factories.Noise) -> PieceNow:
     return made
 
 
-def a_photo() -> tuple[io.BytesIO, str]:
-    stream = io.BytesIO()
-    Image.new("RGB", (8, 6), "#664422").save(stream, "JPEG")
-    stream.seek(0)
-    return stream, "photo.jpg"
-
-
-def line_of(store: Store, piece: PieceNow, line_key: str = PLAIN) -> LineState:
-    with store.read() as session:
-        return next(line for line in services.state(session, piece).lines if line.key == line_key)
-
-
 def send(browser: Browser, store: Store, piece: PieceNow, line_key: str = PLAIN, **fields: Any) -> Any:
     """Answer a line as the page's own form would."""
     line = line_of(store, piece, line_key)
     stands = " ".join(one.entry_id for one in line.standing)
     data = {"list_id": line.list_id, "stands": stands, "verdict": "met", **fields}
     return browser.post(f"/p/{piece.number}/checks/{line_key}", data)
-
-
-def article(page: str, line_key: str) -> str:
-    """The part of the page that shows one line."""
-    return re.split(r"</article>", page[page.index(f'id="check-{line_key}"') :])[0]
-
-
-def test_before_the_arrival_the_page_says_what_to_do_first(
-    fitter: Browser, store: Store, noise: factories.Noise
-) -> None:
-    page = fitter.get(f"/p/{noise.piece.number}/checks").get_data(as_text=True)
-    assert "record its arrival first" in page
-    assert f'href="/p/{noise.piece.number}/arrival"' in page
 
 
 def test_a_stranger_is_asked_to_sign_in(stranger: Browser, piece: PieceNow) -> None:
@@ -102,7 +73,7 @@ def test_every_line_is_there_in_order_and_only_the_hold_point_is_marked(fitter: 
 
 def test_an_ordinary_check_is_one_tap(fitter: Browser, store: Store, piece: PieceNow) -> None:
     answer = send(fitter, store, piece)
-    assert (answer.status_code, answer.location) == (303, f"/p/{piece.number}/checks#check-{PLAIN}")
+    assert (answer.status_code, answer.location) == (303, f"/p/{piece.number}/checks?stage=fixed#check-{PLAIN}")
     shown = article(fitter.get(answer.location).get_data(as_text=True), PLAIN)
     assert "met</span>" in shown
     assert "Fitter" in shown
@@ -256,4 +227,4 @@ def test_a_check_that_is_not_on_the_list_is_not_there(fitter: Browser, store: St
 
 def test_the_address_of_a_refused_answer_leads_back_to_its_check(fitter: Browser, piece: PieceNow) -> None:
     answer = fitter.get(f"/p/{piece.number}/checks/{HOLD}")
-    assert (answer.status_code, answer.location) == (303, f"/p/{piece.number}/checks#check-{HOLD}")
+    assert (answer.status_code, answer.location) == (303, f"/p/{piece.number}/checks?stage=fixed#check-{HOLD}")
