@@ -49,7 +49,7 @@ class LookForm(RoomForm):
     light = Words(
         _l("Light and method"), rows=2, hint=_l("Daylight or lamp, from where; from the floor or a platform; touched?")
     )
-    surroundings = Words(_l("Surroundings"), rows=2, hint=_l("Heat, damp, sun, plants, people passing close."))
+    surroundings = Words(_l("Around it"), rows=2, hint=_l("Heat, damp, sun, plants, people passing close."))
     note = Words(_l("Note"), rows=4, hint=_l("What was found and where, and what could not be seen."))
     advice = Words(_l("What should be done"), rows=3, hint=_l("By whom, and until when."))
 

@@ -152,7 +152,7 @@ def _condition(look: LookRecord, say: Say) -> Section:
     return Section(
         heading=say("Condition now"),
         facts=(
-            Fact(say("General"), look.found, look.note),
+            Fact(say("General"), "\n".join(part for part in (look.found, look.note) if part) or None),
             Fact(say("Structure"), _about(look, STRUCTURE, say)),
             Fact(say("Surface"), _about(look, SURFACE, say)),
             Fact(say("Metalwork"), _about(look, METALWORK, say)),
