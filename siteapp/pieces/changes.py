@@ -139,8 +139,7 @@ def _lines(name: str, before: Sequence[Mapping[str, Any]], after: Sequence[Mappi
             told.append(Line(ADDED, _name(name, after[new]), _row_fields(name, {}, after[new])))
         elif old is not None:
             told.append(Line(TAKEN_OUT, _name(name, before[old]), _row_fields(name, before[old], {})))
-    stayed = [old for old, new in sorted(pairs, key=lambda pair: -1 if pair[1] is None else pair[1]) if new is not None]
-    stayed = [old for old in stayed if old is not None]
+    stayed = [old for old, new in pairs if old is not None and new is not None]  # in the order of now
     return Lines(label(name), tuple(told), reordered=stayed != sorted(stayed))
 
 

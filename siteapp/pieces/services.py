@@ -112,13 +112,12 @@ def find(session: Session, number: str) -> PieceNow | None:
 
 def find_all(session: Session, numbers: Sequence[str]) -> dict[str, PieceNow]:
     """The pieces with these numbers, by number, in a fixed number of queries; numbers of no piece are left out."""
-    query = select(Entry.job_id, Piece).join(Piece, Piece.entry_id == Entry.id).where(Piece.number.in_(tuple(numbers)))
-    found = {piece.piece_id: (job_id or "", piece.number) for job_id, piece in session.execute(query)}
-    query = select(Entry, Particulars).join(Particulars, Particulars.entry_id == Entry.id)
-    query = query.where(Entry.piece_id.in_(tuple(found)), entries.standing())
-    rows = session.execute(query.order_by(Entry.recorded_at, Entry.id))
-    latest = {entry.piece_id: (entry, said) for entry, said in rows}
-    revisions = [entry.id for entry, _said in latest.values()]
+    made = select(Entry.job_id, Piece).join(Piece, Piece.entry_id == Entry.id).where(Piece.number.in_(tuple(numbers)))
+    found = {piece.piece_id: (job_id or "", piece.number) for job_id, piece in session.execute(made)}
+    said = select(Entry, Particulars).join(Particulars, Particulars.entry_id == Entry.id)
+    said = said.where(Entry.piece_id.in_(tuple(found)), entries.standing()).order_by(Entry.recorded_at, Entry.id)
+    latest = {entry.piece_id: (entry, particulars) for entry, particulars in session.execute(said)}
+    revisions = [entry.id for entry, _particulars in latest.values()]
     layers, points = _rows(session, BuildUpLine, revisions), _rows(session, HangingPoint, revisions)
     photos = photos_of(session, revisions)
     told: dict[str, PieceNow] = {}

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from siteapp.visits.services import NamedPerson, VisitNow
 
-CLOCK = re.compile(r"([01]?[0-9]|2[0-3])[:.h ]?([0-5][0-9])", re.ASCII)
+CLOCK = re.compile(r"([01]?[0-9]|2[0-3])(?:[:.h ]?([0-5][0-9]))?", re.ASCII)
 DIGIT = re.compile(r"[0-9]", re.ASCII)
 FEWEST_DIGITS = 3  # of a phone number: an extension
 MOST_PEOPLE = 30
@@ -37,7 +37,7 @@ class TimeOfDay(Words):
         if not found:
             allowed = _("Give a time from 00:00 to 23:59, such as 07:30.")
             raise ValueError(self.not_taken(text, allowed))
-        return f"{int(found[1]):02}:{found[2]}"
+        return f"{int(found[1]):02}:{found[2] or '00'}"
 
 
 class PersonRow(Form):

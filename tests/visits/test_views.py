@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any
 from uuid import uuid4
 
 import pytest
+from werkzeug.datastructures import MultiDict
 
 from siteapp.people.services import all_people
 from siteapp.visits import services
-from siteapp.visits.forms import dialled
+from siteapp.visits.forms import dialled, visit_form
 from tests import factories
 
 if TYPE_CHECKING:
@@ -201,6 +202,27 @@ def test_first_contacts_written_by_two_people_are_a_conflict_with_both_kept(
     assert named
     assert maker.post(path, {"people-0-name": "Two (invented)", "revises": named[1]}).status_code == 303
     assert "Two (invented)" in maker.get(path).get_data(as_text=True)
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("7", "07:00"),
+        ("0730", "07:30"),
+        ("730", "07:30"),
+        (" 7.30 ", "07:30"),
+        ("\u0660\u0667:\u0663\u0660", "07:30"),
+        ("23:59", "23:59"),
+        ("24:00", None),
+        ("7:60", None),
+        ("-7", None),
+        ("7:3", None),
+        ("", None),
+    ],
+)
+def test_a_time_of_day_is_read_as_people_type_it(typed: str, kept: str | None) -> None:
+    form = visit_form({}, MultiDict({"day": TOMORROW, "from_time": typed}))
+    assert (form.from_time.data, bool(form.from_time.process_errors)) == (kept, kept is None and typed != "")
 
 
 @pytest.mark.parametrize(
