@@ -12,6 +12,7 @@ from siteapp.aftercare.services import due
 from siteapp.checks.services import standing_of
 from siteapp.journey.faces import faces, title_photos
 from siteapp.journey.services import STAGE_KINDS, STAGES, WORDS, latest_by_kind, steps
+from siteapp.store.entries import standing
 from siteapp.store.models import Entry
 from siteapp.visits.services import jobs_visited_on
 from siteapp.web.dates import now
@@ -86,7 +87,10 @@ def today(session: Session, day: date) -> list[Line]:
     """The pieces of the jobs that are visited on this day, or else those that something happened to today."""
     jobs = jobs_visited_on(session, day)
     if jobs:
+        # What has moved away since is not there any more.
+        gone = select(Entry.piece_id).where(Entry.kind == "moved", standing())
         query = select(Entry.piece_id).where(Entry.kind == "piece", Entry.job_id.in_(tuple(jobs)))
+        query = query.where(Entry.piece_id.not_in(gone))
     else:
         began = datetime.combine(day, time()).astimezone().astimezone(UTC)
         # Asked by kind, since entries are in order of time within their kind.
@@ -102,11 +106,11 @@ def lines(session: Session, found: Iterable[Face]) -> list[Line]:
     shown = list(found)
     piece_ids: Collection[str] = [face.piece_id for face in shown]
     kinds = latest_by_kind(session, piece_ids)
-    standing = standing_of(session, piece_ids)
+    checked = standing_of(session, piece_ids)
     photos = title_photos(session, [face.revision_id for face in shown])
     told = []
     for face in shown:
-        stands = standing.get(face.piece_id)
+        stands = checked.get(face.piece_id)
         path = steps(kinds.get(face.piece_id, {}), stands)
         now_at = next(step.stage.key for step in path if step.state == "now")
         holds = [hold.words for hold in stands.holds if hold.stage == now_at] if stands else []
