@@ -122,13 +122,13 @@ def _handed_over(go: Filling, products: dict[str, tuple[str, str]]) -> None:
 
 def _on_site(go: Filling, products: dict[str, tuple[str, str]]) -> None:
     """Four pieces at the library: at a hold point, coated just now, to be signed for, knocked on the way."""
-    go.at(9)
+    go.at(11)
     stories.made(go, "curlew", "birds", ("curlew", "the piece from the front"), ("curlew back", "its back"))
     stories.crated(go, "curlew")
     stories.arrived(go, "curlew", "curlew on site")
     stories.first_answers(go, "curlew")
 
-    go.at(8)
+    go.at(10)
     stories.made(go, "sandpipers", "birds", ("sandpipers", "the piece from the front"))
     stories.crated(go, "sandpipers")
     stories.arrived(go, "sandpipers", "sandpipers on site")
@@ -136,13 +136,13 @@ def _on_site(go: Filling, products: dict[str, tuple[str, str]]) -> None:
     stories.coated(go, "sandpipers", coats=1, products=products, close="sandpipers after")
     stories.left_open(go, "sandpipers", "A run of wash at the left edge, 30 mm; to be dabbed off when it is dry.")
 
-    go.at(3)
+    go.at(5)
     stories.made(go, "knots", "birds", ("knots", "the piece from the front"))
     stories.crated(go, "knots")
     knocked = stories.arrived(go, "knots", "knots chipped", work.CHIPPED, "crate knocked")
     stories.damaged(go, "knots", knocked)
 
-    go.at(2.4)
+    go.at(4.7)
     stories.made(go, "avocets", "birds", ("avocets", "the piece from the front"))
     stories.crated(go, "avocets")
     stories.arrived(go, "avocets", "avocets on site")

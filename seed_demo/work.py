@@ -90,7 +90,7 @@ CRATES: dict[str, dict[str, Any]] = {
         "way_up": "Arrow on all four sides; long edge down.",
         "shock_indicator": "one that trips at 25 g, number 118",
         "tilt_indicator": "one that trips at 80°, number 42",
-        "acclimatise_hours": 4.0,
+        "acclimatise_hours": 2.0,
         "note": None,
     }
     for key, width, height, depth, gross in (
