@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, TypedDict
 
+from siteapp.store.revisions import believed
 from siteapp.trade.climate import (
     AIR_ERROR_C,
     HUMIDITY_ERROR,
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     from siteapp.arrival.models import Arrival
     from siteapp.dispatch.models import Crate
+    from siteapp.store.models import Entry
     from siteapp.store.revisions import Version
 
 CALCULATION = "safe_to_unwrap 1"
@@ -62,11 +64,38 @@ class Outcome:
     source: str
 
 
+@dataclass(frozen=True)
+class Told:
+    """When something happened as a device told it, if it did, and when the laptop recorded it; instants in UTC."""
+
+    device: str | None
+    told: datetime | None
+    recorded: datetime
+
+    @classmethod
+    def by(cls, entry: Entry) -> Told:
+        """What an entry says of it."""
+        return cls(entry.device, entry.at, entry.recorded_at)
+
+
 def wait_after(arrived: Version[Arrival], crate: Crate | None) -> Wait | None:
     """How long a piece waits in its crate after an arrival; None when the crate's record asks for no time."""
     if crate is None or not crate.acclimatise_hours:
         return None
     return Wait(arrived.at, crate.acclimatise_hours)
+
+
+def wait_as_read(arrived: Version[Arrival], crate: Crate | None, read: Told) -> tuple[Wait | None, datetime]:
+    """The wait after an arrival, and the instant of a reading to hold it against.
+
+    One device's clock measures the time between two things that it told, however late it sent them and however wrong
+    it goes. Of two devices each is believed only where it fits when the laptop recorded it.
+    """
+    first = Told.by(arrived.first)
+    wait = wait_after(arrived, crate)
+    if wait and first.device and first.device == read.device and first.told and read.told:
+        return replace(wait, since=first.told), read.told
+    return wait, believed(read.told, read.recorded)
 
 
 def work_out(facts: UnwrapFacts, wait: Wait | None, at: datetime) -> Outcome:

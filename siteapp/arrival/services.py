@@ -12,7 +12,7 @@ from siteapp.dispatch.services import crate_now
 from siteapp.pieces.slots import BACK, CRATE, DETAILS, EDGES, FRONT, HARDWARE
 from siteapp.store import entries
 from siteapp.store.errors import StoreError
-from siteapp.store.revisions import Version, all_bodies, believed, versions
+from siteapp.store.revisions import Version, all_bodies, versions
 from siteapp.web.i18n import _
 from siteapp.web.saving import FieldProblem
 
@@ -111,9 +111,12 @@ def record_unwrap(
     before = _readings(session, piece, corrects)
     if any(not of_arrival(arrived, said.arrival_id) for _entry, said in before):
         raise StoreError(_("What this corrects was read after another arrival. Open the page again."))
-    wait = climate.wait_after(arrived, crate_record(session, piece))
-    at = min((one.at for one in unwraps(session, piece.piece_id) if one.entry.id in corrects), default=None)
-    found = climate.work_out(facts, wait, at or believed(writer.at, datetime.now(UTC)))
+    read = climate.Told(writer.device, writer.at, datetime.now(UTC))
+    for one in unwraps(session, piece.piece_id):
+        if one.entry.id in corrects:
+            read = climate.Told.by(one.first)
+    wait, at = climate.wait_as_read(arrived, crate_record(session, piece), read)
+    found = climate.work_out(facts, wait, at)
     entry = entries.append(
         session,
         writer,

@@ -10,6 +10,7 @@ from siteapp.checks import services as checks
 from siteapp.dispatch.services import dispatches
 from siteapp.marks.services import marks_of
 from siteapp.pieces.slots import WORDS
+from siteapp.trade.verdicts import MET
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -44,6 +45,11 @@ class Shown:
     fitted: dict[str, str]
     wait: climate.Wait | None
     readings: tuple[services.Unwrapped, ...]
+
+    @property
+    def waits(self) -> bool:
+        """Whether the time to acclimatise is still of use: until the climate has been read to be met."""
+        return self.wait is not None and not any(one.said.verdict == MET for one in self.readings[:1])
 
     def people(self) -> Iterator[str | None]:
         """Who wrote what is shown here."""

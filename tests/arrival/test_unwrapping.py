@@ -135,6 +135,31 @@ def test_the_wait_counts_from_the_first_word_of_an_arrival_not_from_its_correcti
     assert timedelta(hours=5, minutes=59) < left < timedelta(hours=6)
 
 
+@pytest.mark.parametrize(
+    ("phone", "hours_apart", "answer"),
+    [
+        ("the same", 11, "not met"),
+        ("the same", 13, "met"),
+        ("another", 11, "not met"),
+        ("another", 13, "not met"),
+    ],
+)
+def test_what_waited_on_one_phone_for_days_is_held_to_that_phones_own_clock(
+    store: Store, phone: str, hours_apart: float, answer: str
+) -> None:
+    came = datetime.now(UTC) - timedelta(days=5)
+    with store.write() as session:
+        piece = factories.a_piece(session)
+        describe(session, piece, acclimatise_hours=12.0)
+        arriving = factories.a_writer(session, device="the same", at=came)
+        arrival_id = services.record_arrival(session, arriving, piece=piece, found="not looked at yet")
+        reading = factories.a_writer(session, device=phone, at=came + timedelta(hours=hours_apart))
+        facts = UnwrapFacts(**WARM)
+        services.record_unwrap(session, reading, piece=piece, arrival_id=arrival_id, facts=facts)
+        (kept,) = services.unwraps(session, piece.piece_id)
+    assert kept.said.verdict == answer
+
+
 def test_a_corrected_reading_answers_the_check_anew_but_an_older_one_does_not(store: Store, piece: PieceNow) -> None:
     with store.write() as session:
         first = read(session, piece, piece_c=5.0)
