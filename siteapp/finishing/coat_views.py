@@ -57,7 +57,7 @@ def _coat_offer(
     corrected: Told[Any] | None,
     offered: Sequence[listed.Offered],
 ) -> dict[str, Any]:
-    """What a coat's form begins with: the coat to be corrected, else the next one of what went on last.
+    """What a coat's form begins with: the coat to be corrected, else the next one of what was read for or went on last.
 
     A product that the climate was read for comes without a batch: which tin is open is for the person to say.
     """
@@ -67,9 +67,10 @@ def _coat_offer(
         return found | _chosen(said.product_id, said.batch_id, offered) | {"recoat_hours": said.recoat_hours}
     zone = state.coats[-1].said.zone if state.coats else state.begun.said.zone
     found = {"zone": zone, "number": next_coat(states, zone)}
-    last = state.coats[-1].said if state.coats else None
     read_for = state.climate.said.product if state.climate else None
-    if last and (read_for is None or same(read_for, last.product)):
+    applied = [one.said for one in state.coats if read_for is None or same(read_for, one.said.product)]
+    if applied:
+        last = applied[-1]
         return {"product": last.product, "batch": last.batch} | found | _chosen(last.product_id, last.batch_id, offered)
     names = [(one, (one.product.words, one.product.said.name)) for one in offered if one.batch is None]
     match = next((one for one, words in names if any(same(read_for or "", word) for word in words)), None)

@@ -20,6 +20,7 @@ from siteapp.store.entries import PhotoUse
 from siteapp.web import current
 from siteapp.web.access import FITTER, access
 from siteapp.web.fields import typed
+from siteapp.web.i18n import _
 from siteapp.web.saving import photo_uses, save
 
 if TYPE_CHECKING:
@@ -102,7 +103,11 @@ def _close_form(sent: Any, _piece: PieceNow, state: SessionState, corrected: Tol
         said = corrected.said
         data = {name: getattr(said, name) for name in ("note", "client_words", "client_name")}
         data["client_yes"] = {True: YES, False: NO}.get(said.client_yes, NOT_ASKED)
-    return close_form_of(sent, zones=zone_names([state])[1:], data=data)
+    first, *others = zone_names([state])
+    form = close_form_of(sent, zones=others, data=data)
+    if form.zones():
+        form.photos.label.text = _("Photos after: %(zone)s", zone=first)
+    return form
 
 
 def _write_close(session: Session, writer: Writer, form: Any, told: dict[str, Any]) -> None:

@@ -211,3 +211,14 @@ def test_without_a_list_the_coat_form_asks_for_words_alone(fitter: Browser, stor
     home = begin(fitter, piece)
     assert "from the list</label>" not in fitter.get(f"{home}/coat").get_data(as_text=True)
     assert fitter.post(f"{home}/coat", typed(coat(reason="No meter."))).status_code == 303
+
+
+def test_the_tin_of_the_product_that_was_read_for_is_offered_again(fitter: Browser, store: Store) -> None:
+    with store.write() as session:
+        bench, product_id, batch_id = bench_and_list(session)
+        bench.climate(product=WORDS)
+        bench.coat(**CHOSEN, product_id=product_id, batch_id=batch_id)
+        bench.coat(product="Wax (invented)", zone="lower edge", reason="no sheet")
+    page = fitter.get(f"/p/{bench.piece.number}/finishing/{bench.session_id}/coat").get_data(as_text=True)
+    assert " selected" in page.split(f'value="{product_id}:{batch_id}"', 1)[1].split(">", 1)[0]
+    assert 'name="recoat_hours" value="8"' in page

@@ -104,7 +104,8 @@ def test_the_end_asks_for_photos_of_every_zone_and_a_correction_brings_them_back
     for zone in ("lower edge", "right wing"):
         fitter.post(f"{home}/coat", typed(coat(zone=zone, **REASON)))
     page = fitter.get(f"{home}/close").get_data(as_text=True)
-    assert "Photos after: lower edge" in page
+    for zone in ("left wing", "lower edge", "right wing"):
+        assert f"Photos after: {zone}" in page
     assert 'name="zone_1" value="right wing"' in page
     sent = {"zone_0": "lower edge", "zone_1": "right wing"}
     sent |= {"photos": (a_jpeg(), "one.jpg"), "photos_1": (a_jpeg((1, 2, 3)), "two.jpg")}
@@ -232,3 +233,9 @@ def test_a_no_without_words_is_kept_by_nobody(store: Store) -> None:
         with pytest.raises(FieldProblem, match="needed with a no"):
             bench.close(client_yes=False, client_words=None)
         assert session.query(FinishingClose).count() == 0
+
+
+def test_the_list_of_sessions_says_a_no(fitter: Browser, store: Store) -> None:
+    piece, home = piece_and_home(fitter, store)
+    fitter.post(f"{home}/close", {"client_yes": "no", "client_words": "Too shiny."})
+    assert "ended: the client said no" in fitter.get(f"/p/{piece.number}/finishing").get_data(as_text=True)
