@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypedDict
 
+from sqlalchemy import select
+
 from siteapp.jobs.models import Job
 from siteapp.store import entries
+from siteapp.store.errors import StoreError
+from siteapp.store.models import Entry
 from siteapp.store.revisions import standing_bodies
+from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from siteapp.store.entries import Writer
-    from siteapp.store.models import Entry
 
 
 class JobFacts(TypedDict):
@@ -34,7 +38,13 @@ def make_job(session: Session, writer: Writer, facts: JobFacts) -> str:
 
 
 def revise_job(session: Session, writer: Writer, *, job_id: str, revises: str, facts: JobFacts) -> None:
-    """Say something else about a job. Raises Superseded when `revises` is not its latest revision."""
+    """Say something else about a job.
+
+    Raises Superseded when `revises` is not its latest revision, StoreError when it is none of this job's.
+    """
+    query = select(Entry.id).join(Job, Job.entry_id == Entry.id).where(Entry.job_id == job_id)
+    if revises not in set(session.scalars(query)):
+        raise StoreError(_("This revises no such job. Open the page again."))
     entries.append(
         session,
         writer,

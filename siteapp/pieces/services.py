@@ -94,7 +94,12 @@ def revise_particulars(
     revises: str,
     facts: PieceFacts,
 ) -> None:
-    """Say something else about a piece. Raises Superseded when `revises` is not its latest revision."""
+    """Say something else about a piece.
+
+    Raises Superseded when `revises` is not its latest revision, StoreError when it is none of this piece's.
+    """
+    words = _("This revises the particulars of no such piece. Open the page again.")
+    _refuse_foreign(session, piece, "particulars", [revises], words)
     _write(
         session,
         writer,
@@ -196,9 +201,8 @@ def agree(
 
     Raises StoreError when `corrects` names something else, Superseded when that was corrected meanwhile.
     """
-    known = {entry.id for entry, _said in all_bodies(session, Agreed, piece_id=piece.piece_id)} if corrects else set()
-    if not known.issuperset(corrects):
-        raise StoreError(_("What this corrects was not agreed about this piece. Open the page again."))
+    words = _("What this corrects was not agreed about this piece. Open the page again.")
+    _refuse_foreign(session, piece, "agreed", corrects, words)
     entry = entries.append(
         session,
         writer,
@@ -218,6 +222,13 @@ def agreed_of(session: Session, piece_id: str) -> list[AgreedNow]:
     photos = photos_of(session, [entry.id for entry, _said in found])
     told = [AgreedNow(entry, said, tuple(photos.get(entry.id, ()))) for entry, said in found]
     return sorted(told, key=lambda one: (one.said.agreed_on, one.entry.recorded_at, one.entry.id))
+
+
+def _refuse_foreign(session: Session, piece: PieceNow, kind: str, named: Sequence[str], words: str) -> None:
+    """Refuse entries that are not of this piece, or not of this kind."""
+    query = select(Entry.id).where(Entry.id.in_(tuple(named)), Entry.piece_id == piece.piece_id, Entry.kind == kind)
+    if named and not set(session.scalars(query)).issuperset(named):
+        raise StoreError(words)
 
 
 def _unused_number(session: Session) -> str:

@@ -114,3 +114,13 @@ def test_a_revision_that_comes_second_is_told_and_goes_after_the_first(
     assert "Somebody else changed this" in text(late)
     assert "mine" in text(late)
     assert now(store, piece).particulars.care == "theirs"
+
+
+def test_a_revision_of_another_piece_or_of_none_is_refused(
+    maker: Browser, store: Store, piece: PieceNow, noise: factories.Noise
+) -> None:
+    for revises in (noise.piece.revision.id, ""):
+        answer = send(maker, piece, revises=revises)
+        assert answer.status_code == 422
+        assert "This revises the particulars of no such piece. Open the page again." in text(answer)
+    assert now(store, piece).revision.id == piece.revision.id
