@@ -18,13 +18,14 @@ from siteapp.store.revisions import versions
 from siteapp.trade.months import months_later
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Collection, Sequence
 
     from sqlalchemy.orm import Session
 
     from siteapp.store.revisions import Version
 
 SOON_DAYS = 30
+MOST_NAMED = 10_000
 B = TypeVar("B", LaterVisit, Moved, Keeper)
 
 
@@ -90,13 +91,16 @@ def handed_over(session: Session, piece_id: str) -> bool:
     return session.scalar(query.limit(1)) is not None
 
 
-def next_due(said: CareDate, done_on: str | None) -> date | None:
-    """When a care date is due next: on its own day, or every so many months after the day it was last done."""
+def next_due(due_on: str, every_months: int | None, done_on: str | None) -> date | None:
+    """When a care date is due next: on its own day, or every so many months after the day it was last done.
+
+    None when it was done and does not come round. Days are ISO 8601.
+    """
     if done_on is None:
-        return date.fromisoformat(said.due_on)
-    if said.every_months is None:
+        return date.fromisoformat(due_on)
+    if every_months is None:
         return None
-    return months_later(date.fromisoformat(done_on), said.every_months)
+    return months_later(date.fromisoformat(done_on), every_months)
 
 
 def care_dates(session: Session, piece_id: str) -> list[CareNow]:
@@ -106,7 +110,11 @@ def care_dates(session: Session, piece_id: str) -> list[CareNow]:
     told = []
     for one in found:
         last = done.get(one.entry.id)
-        told.append(CareNow(one, next_due(one.said, last), date.fromisoformat(last) if last else None))
+        told.append(
+            CareNow(
+                one, next_due(one.said.due_on, one.said.every_months, last), date.fromisoformat(last) if last else None
+            )
+        )
     return sorted(told, key=lambda one: (one.due_on is None, one.due_on or date.max, one.said.what))
 
 
@@ -155,21 +163,29 @@ def due(session: Session, day: date, within_days: int = SOON_DAYS) -> list[Due]:
 
     In a fixed number of queries, however many pieces there are.
     """
-    query = select(Entry.piece_id, CareDate).join(CareDate, CareDate.entry_id == Entry.id)
+    columns = (
+        Entry.piece_id,
+        CareDate.entry_id,
+        CareDate.what,
+        CareDate.due_on,
+        CareDate.every_months,
+        CareDate.dropped,
+    )
+    query = select(*columns).join(CareDate, CareDate.entry_id == Entry.id)
     dates = session.execute(query.where(Entry.kind == "care_date", standing())).all()
     done = _done(session, None)
     last = day + timedelta(days=within_days)
-    found: list[tuple[str, CareDate, date]] = []
-    for piece_id, said in dates:
-        on = None if said.dropped else next_due(said, done.get(said.entry_id))
+    found: list[tuple[str, str, str, date]] = []
+    for piece_id, care_id, what, due_on, every_months, dropped in dates:
+        on = None if dropped else next_due(due_on, every_months, done.get(care_id))
         if on is not None and on <= last and piece_id:
-            found.append((piece_id, said, on))
+            found.append((piece_id, care_id, what, on))
     if not found:
         return []
-    faces = _faces(session)
+    faces = _faces(session, {piece_id for piece_id, *_rest in found})
     told = [
-        Due(piece_id, *faces[piece_id], said.entry_id, said.what, on, (on - day).days)
-        for piece_id, said, on in found
+        Due(piece_id, *faces[piece_id], care_id, what, on, (on - day).days)
+        for piece_id, care_id, what, on in found
         if piece_id in faces
     ]
     return sorted(told, key=lambda one: (one.due_on, one.number, one.what))
@@ -184,9 +200,11 @@ def _done(session: Session, care_ids: Sequence[str] | None) -> dict[str, str]:
     return dict(session.execute(query.group_by(LaterVisit.care_date_id)).all())
 
 
-def _faces(session: Session) -> dict[str, tuple[str, str, str]]:
-    """Number, title and place of every piece that has a care date."""
-    cared = select(Entry.piece_id).where(Entry.kind == "care_date")
+def _faces(session: Session, piece_ids: Collection[str]) -> dict[str, tuple[str, str, str]]:
+    """Number, title and place of these pieces."""
+    # More than a statement may name at once: then those of every piece that has a care date.
+    every = select(Entry.piece_id).where(Entry.kind == "care_date")
+    cared = tuple(piece_ids) if len(piece_ids) <= MOST_NAMED else every
     told = session.execute(
         select(Piece.piece_id, Piece.number, Entry.job_id)
         .join(Entry, Entry.id == Piece.entry_id)
