@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, NotRequired, TypedDict
 from siteapp.finishing.models import Coat
 from siteapp.finishing.names import same
 from siteapp.finishing.products import PAST, batch_now, product_now
-from siteapp.finishing.state import believed, for_coat, wait_under
+from siteapp.finishing.state import for_coat, wait_under
 from siteapp.finishing.writing import append, open_session
 from siteapp.store.errors import StoreError
+from siteapp.store.revisions import believed
 from siteapp.web.dates import day_words
 from siteapp.web.figures import written
 from siteapp.web.i18n import _

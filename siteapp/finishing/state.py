@@ -12,7 +12,7 @@ from siteapp.finishing.models import ClimateReading, Coat, FinishingClose, Finis
 from siteapp.finishing.names import same
 from siteapp.store.entries import standing
 from siteapp.store.models import Entry, EntryCorrects
-from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
+from siteapp.store.revisions import EARLY, all_bodies, believed, photos_of, standing_bodies
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 from siteapp.web.i18n import _
 
@@ -27,9 +27,6 @@ if TYPE_CHECKING:
 # Ours, no source: in four hours a morning becomes a noon. A data sheet that asks for more readings overrules it.
 FRESH_HOURS = 4
 FRESH_FOR = timedelta(hours=FRESH_HOURS)
-# A device's word for when is believed up to a day late (a phone that waited to send) and ten minutes early (clocks).
-LATE = timedelta(days=1)
-EARLY = timedelta(minutes=10)
 
 MOST_NUMBER = 2**31  # above the number of any coat
 
@@ -119,13 +116,6 @@ class ForCoat:
     climate: Told[ClimateReading] | None
     verdict: str
     why_not: tuple[str, ...]
-
-
-def believed(told: datetime | None, recorded: datetime) -> datetime:
-    """The device's word for when, if it is near enough to when the laptop recorded it, else that."""
-    if told is None or not recorded - LATE <= told <= recorded + EARLY:
-        return recorded
-    return told
 
 
 def sessions(session: Session, piece_id: str) -> tuple[SessionState, ...]:
