@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import abort, make_response, render_template, request, url_for
 
-from siteapp.handover import services
+from siteapp.handover import record, services
 from siteapp.handover.certificates import (
     CertificateNow,
     certificates,
@@ -15,6 +15,7 @@ from siteapp.handover.certificates import (
     parse_certificate_number,
 )
 from siteapp.handover.forms import CHOICES, CertificateForm, WithdrawalForm
+from siteapp.handover.never import never_in_record
 from siteapp.handover.offers import certificate_offer
 from siteapp.handover.record import Choices
 from siteapp.handover.room import room
@@ -185,12 +186,17 @@ def _of_piece_or_404(piece: PieceNow, typed_number: str) -> CertificateNow:
 def _certificate_page(piece: PieceNow, form: CertificateForm) -> str:
     session = current.reading()
     chain = certificates(session, piece.piece_id)
+    handed = signed_now(session, piece.piece_id)
+    # What would be frozen now, apart from what this form asks.
+    nothing = Choices(maker="")
+    plain = record.freeze(session, piece=piece, handed=handed, number="", choices=nothing) if handed else {}
     return render_template(
         "handover/certificate.html",
         piece=piece,
         form=form,
-        handed=signed_now(session, piece.piece_id),
+        handed=handed,
         last=chain[-1] if chain else None,
+        never=never_in_record(plain),
     )
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from wtforms import Form
 
+from siteapp.handover.never import never_in
 from siteapp.web.fields import Day, Lines, RoomForm, Signature, Tick, Words
 from siteapp.web.i18n import _, _l
 
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
 LONGEST_NAME = 200
 MOST_CONDITIONS = 20
 FURTHER = ("second", "third")
+PROMISE_NOTHING = ("why", "touch_up", "fire_condition", "expected_wear", "inspections")
 WORDS_TO_AGREE = _l(
     "I have seen the piece in its place. I have read how it is cared for, the conditions in writing, and what is noted "
     "here as left, released or still open. I take it over as it is."
@@ -109,6 +111,16 @@ class CertificateForm(RoomForm):
     site_photos = Tick(
         _l("Put the photos from arrival and finishing on it: I have looked, and none shows the client's rooms.")
     )
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Check every field; what promises too much, or a price, has no place on a certificate."""
+        fine = super().validate(extra_validators)
+        for field in (self[name] for name in PROMISE_NOTHING):
+            if word := never_in(field.data):
+                words = _("“%(word)s” has no place on a certificate. Say what was found or measured.", word=word)
+                field.refuse(f"{field.label.text}: {words}")
+                fine = False
+        return fine
 
 
 class WithdrawalForm(RoomForm):

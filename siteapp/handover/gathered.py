@@ -32,7 +32,8 @@ def people_in(session: Session, stages: Iterable[StageState], states: Iterable[S
     """The names, by id, of everybody who answered a check, released one or put on a coat."""
     found: list[str | None] = []
     for stage in stages:
-        found += [one.by_id for line in stage.lines for one in (*line.standing, *line.releases)]
+        found += [one.by_id for line in stage.lines for one in line.standing]
+        found += [one.by_id for line in stage.lines for one in line.releases]
         found += [one.by_id for opened in stage.lists for one in opened.releases]
     found += [told.entry.by_id for state in states for told in state.coats]
     return names(session, found)

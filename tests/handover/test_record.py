@@ -13,6 +13,7 @@ from siteapp.checks import services as checks
 from siteapp.finishing.touch_up import recipe
 from siteapp.handover import pdf, services
 from siteapp.handover.models import Certificate
+from siteapp.handover.never import never_in, never_in_record
 from siteapp.handover.offers import certificate_offer
 from siteapp.handover.services import FurtherSignature
 from siteapp.handover.signed import NO_FIRE
@@ -30,6 +31,7 @@ if TYPE_CHECKING:
 
     from siteapp.pieces.services import PieceNow
     from siteapp.store.db import Store
+    from tests.web_support import Browser
 
 CLIENT = "Z. Quillfeather"
 JOB = {
@@ -168,6 +170,39 @@ def test_the_form_offers_the_recipe_and_the_condition_that_was_agreed(store: Sto
         assert offer["fire_condition"] == str(NO_FIRE)
         frozen(session, piece)
         assert certificate_offer(session, piece, maker=None)["maker"] == CHOICES.maker
+
+
+PROMISES = ("It is safe.", "Safely hung", "guaranteed for ten years", "price on request", "£ 900", "900 EUR", "insured")
+PLAIN = ("unsaved", "safeguarding rail", "valued by its owner", "insular", "60 °C at most", "EUROPE", None)
+
+
+@pytest.mark.parametrize("words", PROMISES)
+def test_words_that_promise_too_much_and_prices_are_found(words: str) -> None:
+    assert never_in(words)
+    plain = {"maker": {"name": words}, "snags": [{"words": words}], "proof": {"how": [words]}}
+    assert [text for _word, text in never_in_record(plain)] == [words]
+
+
+@pytest.mark.parametrize("words", PLAIN)
+def test_other_words_are_left_alone(words: str | None) -> None:
+    assert never_in(words) is None
+
+
+def test_what_was_recorded_with_such_a_word_is_shown_before_a_certificate_is_issued(
+    maker: Browser, store: Store
+) -> None:
+    with store.write() as session:
+        piece = filled(session, said_of="somebody")
+        snag(session, piece, "Looks safe to me")
+    path = f"/p/{piece.number}/handover/certificate"
+    page = maker.get(path).get_data(as_text=True)
+    assert "have no place on a certificate" in page
+    assert "Looks safe to me" in page
+    answer = maker.post(path, {"maker": "M. Maker (invented)", "expected_wear": "None, guaranteed."})
+    page = answer.get_data(as_text=True)
+    assert answer.status_code == 422
+    assert "Wear to expect: “guaranteed” has no place on a certificate." in page
+    assert "None, guaranteed." in page
 
 
 def test_a_release_that_was_taken_back_is_on_no_certificate(store: Store) -> None:
