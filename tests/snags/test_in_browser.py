@@ -166,6 +166,34 @@ def test_away_from_the_laptop_photo_and_spot_wait_and_arrive_right_later(site: S
     assert near((mark.x, mark.y), red_dot(site.upright(mark.sha256)))
 
 
+def test_two_snags_from_one_page_wait_apart_each_with_its_own_spots(site: Site) -> None:
+    page = site.open()
+    page.goto(f"{site.snags_page}?raise=1")
+    page.wait_for_load_state("networkidle")
+    page.context.set_offline(offline=True)
+    page.fill("#what", "first")
+    page.set_input_files("#photos", [photo("one.jpg")])
+    tap(page)
+    page.click(".next button", no_wait_after=True)
+    page.get_by_role("button", name="Fill it in once more").click()
+    expect(page.locator(".face")).to_have_count(0)
+    expect(page.locator("[data-row]:visible")).to_have_count(0)
+    page.fill("#what", "second")
+    page.set_input_files("#photos", [photo("two.jpg", "#225588")])
+    tap(page, at=(0.2, 0.2))
+    tap(page, at=(0.4, 0.4))
+    page.click(".next button", no_wait_after=True)
+    expect(page.locator("[data-saving]")).to_contain_text("2 things waiting")
+    page.context.set_offline(offline=False)
+    page.wait_for_url(f"{site.snags_page}/*", timeout=30_000)
+    first, second = site.snags()
+    assert (first.said.words, second.said.words) == ("first", "second")
+    assert [near((mark.x, mark.y), DOT) for mark in first.marks] == [True]
+    assert [round(mark.x, 1) for mark in second.marks] == [0.2, 0.4]
+    for snag in (first, second):
+        assert {mark.sha256 for mark in snag.marks} == {photo.sha256 for photo in snag.photos}
+
+
 def test_a_photo_left_behind_on_the_phone_moves_no_mark_to_another(site: Site) -> None:
     page = site.open()
     page.goto(f"{site.snags_page}?raise=1")
