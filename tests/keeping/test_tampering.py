@@ -56,7 +56,10 @@ DEEDS: dict[str, tuple[str, str]] = {
     "a caption changed": ("UPDATE entry_photo SET caption = NULL WHERE position = 1", BODY),
     "a row taken away": ("DELETE FROM build_up_line WHERE position = 1", BODY),
     "a row added": ("INSERT INTO hanging_point VALUES ('{particulars}', 9, 'C', 1, 1, NULL, NULL)", BODY),
-    "a row of another table added": ("INSERT INTO arrival (entry_id, found) VALUES ('{certificate}', 'nothing found')", BODY),
+    "a row of another table added": (
+        "INSERT INTO arrival (entry_id, found) VALUES ('{certificate}', 'nothing found')",
+        BODY,
+    ),
     "the salt changed": ("UPDATE body_head SET salt = 'x' WHERE entry_id = '{arrival}'", BODY),
     "a body taken away": ("DELETE FROM body_head WHERE entry_id = '{arrival}'", GONE),
     "an entry of another person": ("UPDATE entry SET by_id = '{job}' WHERE id = '{arrival}'", HEADER),
