@@ -181,7 +181,7 @@ def _strip(laid: Laid, record: LabelRecord, say: Say) -> None:
         # name, words, face, share of the type's size, most lines, may be cut
         (say("Number"), record.number_grouped, STRONG, 1.5, 1, False),
         (say("Title"), label_words.plain(record.title, say, TITLE_LONGEST), DISPLAY, 1.2, 1, True),
-        (say("Weight"), label_words.edge_lift(record, say), STRONG, 1.0, 2, False),
+        (say("Weight"), label_words.edge_lift(record, say), STRONG, 1.0, 3, False),
         (say("Ask"), label_words.edge_ask(record, say), SANS, 1.0, 2, True),
     ]
     for base in fitting.sizes(min(16.0, high / 6.6 / MM_PER_PT)):

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import pytest
 import zxingcpp
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from siteapp.documents import fitting
@@ -126,6 +126,34 @@ def test_the_card_says_care_what_must_not_touch_it_and_has_room_for_notes(engine
     bare = reading.text(label_pdf(BARE, CARD_FORM, engine=engine))
     assert "weigh it first" in bare
     assert "ask before lifting" in bare
+
+
+@settings(max_examples=25)
+@given(
+    kind=st.sampled_from(sorted(LIMITS)),
+    width=st.floats(54, 300),
+    height=st.floats(24, 300),
+    record=st.sampled_from([FULL, LONG, BARE]),
+)
+def test_at_any_size_within_the_limits_nothing_leaves_its_label_nor_stands_on_anything_else(
+    kind, width, height, record
+):
+    try:
+        form = LabelForm(width, height, kind=kind)
+    except LabelError:
+        return
+    laid = lay(record, form, str)
+    lines = [
+        (text.x_mm, text.y_mm + text.height_mm * 0.2, text.x_mm + text.width_mm, text.y_mm + text.height_mm * 0.8)
+        for text in laid.texts
+    ]
+    codes = [(code.x_mm, code.y_mm, code.x_mm + code.side_mm, code.y_mm + code.side_mm) for code in laid.codes]
+    for box in (*lines, *codes):
+        assert min(box[0], box[1]) >= 1.5
+        assert box[2] <= width - 1.5
+        assert box[3] <= height - 1.5
+    assert all(apart(one, other) for one, other in itertools.combinations([*lines, *codes], 2))
+    assert laid.smallest_pt >= fitting.SMALLEST_PT
 
 
 def test_a_long_title_gets_smaller_and_is_then_cut_at_a_word():
