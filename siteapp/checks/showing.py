@@ -53,6 +53,10 @@ class Shown:
         """What an answer was worked out from and what it came to, in words."""
         return wording.facts(said)
 
+    def worked_out_by(self, said: Answer) -> str:
+        """What worked an answer out, in words."""
+        return wording.worked_out_by(said)
+
     @property
     def releases(self) -> tuple[Release, ...]:
         """The releases of this line, oldest first."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Protocol
 
+from siteapp.checks.lists import SAFE_TO_UNWRAP, WEIGHED
 from siteapp.web.figures import typed_again, written
 from siteapp.web.i18n import _, _l
 
@@ -104,6 +105,13 @@ FIGURES = {
 def facts(said: Answer) -> list[tuple[str, str]]:
     """What an answer was worked out from and what it came to: what, and the value with its unit."""
     return [_fact(name, value) for told in (said.inputs, said.outcome) for name, value in told.items()]
+
+
+def worked_out_by(said: Answer) -> str:
+    """What worked an answer out, in words, with its version as it was kept."""
+    name, _blank, version = (said.calculation or "").partition(" ")
+    known = {WEIGHED: _("the weight of the particulars"), SAFE_TO_UNWRAP: _("the climate before unwrapping")}
+    return _("%(what)s, version %(version)s", what=known.get(name, name), version=version.split()[-1].strip("()"))
 
 
 def _fact(name: str, value: Any) -> tuple[str, str]:

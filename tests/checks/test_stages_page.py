@@ -152,6 +152,7 @@ def test_a_line_is_worked_out_shown_with_its_inputs_and_marked_when_they_change(
     shown = article(page_of(fitter, piece, "ready"), "weighed")
     assert "31.4 kg" in shown
     assert "floor scales" in shown
+    assert "the weight of the particulars, version 1" in shown
     revised(store, piece, care="Dust it.")
     stale = article(page_of(fitter, piece, "ready"), "weighed")
     assert "Worked out before the particulars changed" in stale
