@@ -88,11 +88,11 @@ def test_a_token_has_160_bits_and_only_its_digest_is_kept(store: Store, piece: P
         assert not any(token in kept for token in tokens)
 
 
-@pytest.mark.parametrize("token", ["", "a" * 32, "A" * 32, "../../etc/passwd", "0" * 64, "é" * 32])
-def test_a_wrong_token_gives_nothing(store: Store, piece: PieceNow, token: str) -> None:
+def test_a_wrong_token_gives_nothing(store: Store, piece: PieceNow) -> None:
     with store.write() as session:
-        give(session, piece)
-        assert giving.open_link(session, token=token, now=now()) is None
+        right = give(session, piece)
+        for token in ("", "a" * 32, right.upper(), right[:-1], right + "a", "../../etc/passwd", "0" * 64, "é" * 32):
+            assert giving.open_link(session, token=token, now=now()) is None, token
 
 
 def test_a_link_ended_early_gives_nothing_and_ending_it_twice_is_no_harm(store: Store, piece: PieceNow) -> None:
