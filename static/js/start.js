@@ -13,6 +13,7 @@ const HELPERS = {
   wait: "[data-not-before]",
   find: "[data-find]",
   waiting: "main [data-waiting-list]",
+  taking: "[data-waiting-file]",
 };
 
 for (const [name, where] of Object.entries(HELPERS)) {

@@ -1,7 +1,7 @@
 // The list of what waits on this phone: read it, send it, look at it, take it away as a file, discard it.
 import { phoneIsAhead } from "./clock.js";
 import { look } from "./form.js";
-import { Damaged, fileOf, takeIn } from "./handing.js";
+import { fileOf } from "./handing.js";
 import * as outbox from "./outbox.js";
 import { clockTime, say } from "./words.js";
 
@@ -9,7 +9,6 @@ const CLOCK_OFF_MS = 120000;
 
 export function start() {
   for (const box of document.querySelectorAll("main [data-waiting-list]")) new List(box);
-  for (const box of document.querySelectorAll("[data-waiting-file]")) taking(box);
 }
 
 export class List {
@@ -124,24 +123,6 @@ function why(record) {
   if (hindrance === "sign-in") return say("signInLong");
   if (record.memory) return say("memory");
   return record.message || "";
-}
-
-function taking(box) {
-  const input = box.querySelector("input");
-  box.hidden = false;
-  input.addEventListener("change", async () => {
-    const says = box.querySelector("[data-says]");
-    try {
-      const n = await takeIn(await input.files[0].arrayBuffer());
-      says.textContent = say("takenIn", { n });
-      outbox.changed();
-      outbox.push();
-    } catch (error) {
-      if (!(error instanceof Damaged)) throw error;
-      says.textContent = say("damaged");
-    }
-    input.value = "";
-  });
 }
 
 function download(blob) {
