@@ -20,6 +20,7 @@ from siteapp.documents.label_sizes import (
     LabelError,
     LabelForm,
     on_sheet,
+    refuse_too_many,
 )
 from siteapp.documents.label_words import spoken
 
@@ -85,6 +86,7 @@ def labels_pdf(
         message = "there is no piece to make labels of"
         raise ValueError(message)
     copies = form.copies or (1 if len(records) > 1 else form.places - form.start + 1)
+    refuse_too_many(copies * len(records))
     laid = [lay(record, form, words.gettext) for record in records]
     on: dict[int, list[Placed]] = {}
     for number in range(copies * len(records)):
@@ -107,6 +109,7 @@ def set_pdf(
 
     Raises as `labels_pdf`.
     """
+    refuse_too_many(copies * len(records) * len(FORMS))
     made: list[Page] = []
     for which, record in enumerate(records):
         laid = [lay(record, form, words.gettext) for form in FORMS.values()]

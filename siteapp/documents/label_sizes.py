@@ -9,7 +9,8 @@ SHEETS_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
 SHEET_MARGIN_MM = 4.0  # what most printers cannot print on, common practice without a source
 MARGINS_MM = (0.0, 40.0)
 GAPS_MM = (0.0, 30.0)
-COPIES = (1, 200)
+COPIES = (1, 100)
+MOST_LABELS = 120  # in one PDF: more take longer than somebody waits
 # A label this much higher than wide, or this narrow, has its codes under its words.
 TALL = 1.3
 NARROW_MM = 80.0
@@ -141,3 +142,12 @@ FORMS = {BACK: BACK_LABEL, EDGE: EDGE_LABEL, CARD: CARD_FORM}
 def on_sheet(form: LabelForm, sheet: str) -> LabelForm:
     """Give the same label, as many as go on a sheet (`A4` or `Letter`). Raises LabelError."""
     return replace(form, sheet=sheet)
+
+
+def refuse_too_many(count: int) -> None:
+    """Refuse more labels than go into one PDF. Raises LabelError."""
+    if count > MOST_LABELS:
+        message = (
+            f"copies: they come to {count} labels; allowed is {MOST_LABELS} in one PDF, so print it more than once"
+        )
+        raise LabelError("copies", message)

@@ -208,7 +208,7 @@ def test_measured_widths_are_those_of_the_pdf(engine):
         ({"width_mm": 62, "height_mm": 100}, "height", "allowed is 105 to 300 mm for one 62 mm wide"),
         ({"sheet": "A4", "margin_mm": 41}, "margin", "sheet margin: is 41 mm; allowed is 0 to 40 mm"),
         ({"sheet": "A4", "gap_mm": -1}, "gap", "gap between labels: is -1 mm; allowed is 0 to 30 mm"),
-        ({"copies": 0}, "copies", "copies: is 0; allowed is 1 to 200"),
+        ({"copies": 0}, "copies", "copies: is 0; allowed is 1 to 100"),
         ({"sheet": "A4", "start": 9}, "start", "start: is 9; allowed is 1 to 8"),
         ({"start": 2}, "start", "start: is 2; allowed is 1 to 1"),
     ],
@@ -298,6 +298,13 @@ def test_a_set_has_all_three(engine, sheet, pages):
 def test_a_set_on_another_sheet_is_refused():
     with pytest.raises(LabelError, match="is 'A3'; allowed are A4, Letter"):
         set_pdf([FULL], "A3")
+
+
+def test_more_labels_than_one_pdf_takes_are_refused_before_any_is_made():
+    with pytest.raises(LabelError, match=r"they come to 200 labels; allowed is 120 in one PDF"):
+        labels_pdf([FULL, BARE], LabelForm(sheet="A4", copies=100))
+    with pytest.raises(LabelError, match=r"they come to 123 labels"):
+        set_pdf([FULL], copies=41)
 
 
 def test_the_same_sheet_has_the_same_bytes(engine):

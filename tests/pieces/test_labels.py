@@ -46,8 +46,8 @@ REFUSED = [
     ("width=62", "Label height: is 70 mm; allowed is 105 to 300 mm for one 62 mm wide"),
     ("form=edge&height=81", "Label height: is 81 mm; allowed is 24 to 80 mm."),
     ("form=card&height=80", "Label height: is 80 mm; allowed is 90 to 300 mm."),
-    ("copies=0", "Copies: “0” is not taken. Give a whole number from 1 to 200."),
-    ("copies=1.5", "Copies: “1.5” is not taken. Give a whole number from 1 to 200."),
+    ("copies=0", "Copies: “0” is not taken. Give a whole number from 1 to 100."),
+    ("copies=1.5", "Copies: “1.5” is not taken. Give a whole number from 1 to 100."),
     ("sheet=A4&start=9", "Start: is 9; allowed is 1 to 8."),
     ("margin=50", "Margin of the sheet: “50” is not taken. Give a number from 0 to 40 mm."),
     ("gap=-2", "Gap between labels: “-2” is not taken. Give a number from 0 to 30 mm."),
@@ -169,6 +169,9 @@ def test_every_piece_of_a_job_has_its_label_and_no_other_has(fitter: Browser, st
     assert [said.count(title) for title in ("Shoal under the stair", "The second of them")] == [2, 2]
     assert len(reading.codes(reading.picture(answer.data))) == 2
     assert fitter.get(f"/jobs/{piece.job_id}/labels.pdf?form=flag").status_code == 400
+    answer = fitter.get(f"/jobs/{piece.job_id}/labels.pdf?copies=61")
+    assert answer.status_code == 400
+    assert "they come to 122 labels; allowed is 120" in answer.get_data(as_text=True)
 
 
 def test_a_job_without_a_piece_or_no_job_at_all_has_no_labels(fitter: Browser, store: Store) -> None:
