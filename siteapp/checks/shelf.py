@@ -7,8 +7,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from siteapp.checks import lists
+from siteapp.checks import lists, places
 from siteapp.checks.lists import Fault, ListFile, ListProblem
+from siteapp.pieces.models import STANDS
 from siteapp.store.db import data_folder
 
 if TYPE_CHECKING:
@@ -89,10 +90,29 @@ def _shelved(key: str, own: Path | None, shipped: Path | None) -> Shelved:
     file = own or shipped
     assert file is not None  # noqa: S101 - a key comes from one of the two
     found, problem = _found(file)
-    if problem and problem.meant is None and own and shipped:
-        # It stands for the same pieces as the one whose place it takes, as far as anybody can tell.
-        problem.meant, _none = _found(shipped)
+    if own and shipped:
+        before, _none = _found(shipped)
+        if found and before:
+            problem = _lost(found, before, own)
+            found = None if problem else found
+        elif problem and problem.meant is None:
+            # It stands for the same pieces as the one whose place it takes, as far as anybody can tell.
+            problem.meant = before
     return Shelved(key, file, own is not None, own is not None and shipped is not None, found, problem)
+
+
+def _lost(found: ListFile, before: ListFile, file: Path) -> ListProblem | None:
+    """What is wrong with a list in the place of another that is for fewer pieces: some would be left with no checks."""
+    missing = [way for way in before.stands or STANDS if found.stands and way not in found.stands]
+    told = {
+        "stage": f"is “{found.stage}”; the list whose place it takes is for “{before.stage}”",
+        "stands": f"leaves out {', '.join(missing)}, for which the list is whose place it takes",
+        "heat": "is true; the list whose place it takes is for pieces away from heat too",
+    }
+    wrong = {"stage": found.stage != before.stage, "stands": bool(missing), "heat": found.heat and not before.heat}
+    where = places.find(file.read_text(encoding="utf-8"))
+    faults = [Fault(file.name, where.line(0, field), field, told[field]) for field in told if wrong[field]]
+    return ListProblem(faults, before) if faults else None
 
 
 def _found(file: Path) -> tuple[ListFile | None, ListProblem | None]:

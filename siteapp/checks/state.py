@@ -220,7 +220,10 @@ class StageState:
         """
         holds = [hold for one in self.lists for hold in one.open_holds]
         if self.stage == FIXED:
-            holds += [OpenHold(self.stage, waiting_words(one), verdicts.CANNOT_TELL) for one in self.waiting]
+            words = [waiting_words(one) for one in self.waiting]
+            if not self.lists and not self.waiting:
+                words = [_("No check list is for this piece, so nobody can tell what is to be checked.")]
+            holds += [OpenHold(self.stage, told, verdicts.CANNOT_TELL) for told in words]
         return tuple(holds)
 
 

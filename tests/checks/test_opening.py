@@ -221,6 +221,37 @@ def test_a_broken_file_in_the_place_of_a_shipped_one_is_meant_for_the_same_piece
         open_stage(session, piece)
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "line", "words"),
+    [
+        ('stage = "fixed"', 'stage = "arrived"', 1, "stage is “arrived”; the list whose place it takes is for “fixed”"),
+        ('["on points"]', '["on rails"]', 3, "stands leaves out on points"),
+        ("[[line]]", "heat = true\n\n[[line]]", 5, "heat is true"),
+    ],
+)
+def test_a_list_of_ones_own_leaves_no_piece_without_the_checks_whose_place_it_takes(
+    store: Store, old: str, new: str, line: int, words: str
+) -> None:
+    own_list(store, "points", OWN.replace(old, new, 1))
+    with store.write() as session:
+        piece = factories.a_piece(session)
+    with pytest.raises(ListProblem) as problem, store.write() as session:
+        open_stage(session, piece)
+    assert [fault.line for fault in problem.value.faults] == [line]
+    assert words in str(problem.value)
+    assert holds_of(store, piece) == [None]
+
+
+def test_a_piece_that_no_list_is_for_is_stopped(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    with store.write() as session:
+        piece = factories.a_piece(session)
+    monkeypatch.setattr(shelf, "FOLDER", store.settings.data / "nothing")
+    with store.read() as session:
+        assert [hold.words for hold in services.open_holds(session, piece)] == [
+            "No check list is for this piece, so nobody can tell what is to be checked."
+        ]
+
+
 def test_other_files_in_the_folder_are_left_alone(store: Store) -> None:
     folder = store.settings.data / shelf.OWN
     folder.mkdir()

@@ -247,7 +247,7 @@ def test_the_address_of_each_form_leads_back_to_the_page(maker, store, what) -> 
 
 
 def test_the_settings_lead_to_every_list_where_it_comes_from_and_what_is_wrong(maker, fitter, store) -> None:
-    own_list(store, "rails", OWN)
+    own_list(store, "points", OWN)
     own_list(store, "our-wall", BROKEN)
     own_list(store, "more", OWN.replace("Our own wall", "More <of> it"))
     assert 'href="/settings/lists"' in maker.get("/settings").get_data(as_text=True)
