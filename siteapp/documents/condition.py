@@ -83,12 +83,16 @@ class Laid:
 
 @dataclass(frozen=True)
 class Pair:
-    """Two photos of one slot side by side; `first` of its slot or not."""
+    """Two photos of one slot side by side; `first` of its slot or not.
+
+    `above` counts the later look's photos of a slot that was not photographed before: they stand above, under it.
+    """
 
     name: str
     first: bool
     then: Cell | None
     now: Cell | None
+    above: int = 0
 
 
 def condition_pdf(
@@ -171,7 +175,10 @@ class _Layout:
         return Laid(side.name, cells, contents.marks_table(side.spots, self._say))
 
     def pairs(self, then: LookRecord, now: LookRecord) -> Iterator[Pair]:
-        """The photos of two looks side by side, slot by slot, in the order in which they were taken."""
+        """The photos of two looks side by side, slot by slot, in the order in which they were taken.
+
+        A photo of the later look with nothing to stand beside is left out: it stands under its own slot already.
+        """
         column = (self._text_mm - GUTTER_MM) / TWO
         for side in now.sides:
             other = then.side(side.key)
@@ -185,7 +192,10 @@ class _Layout:
                 for one in (other, side)
             ]
             for place, (before, after) in enumerate(zip_longest(*both)):
-                yield Pair(side.name, place == 0, before, after)
+                if before:
+                    yield Pair(side.name, place == 0, before, after)
+                elif place == 0:
+                    yield Pair(side.name, first=True, then=None, now=None, above=len(side.shots))
 
     def _cell(self, side: Side, place: int, column: float, width: float, height: float) -> Cell:
         shot = side.shots[place]

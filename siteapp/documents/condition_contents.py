@@ -141,7 +141,7 @@ def _earlier(record: ConditionRecord, say: Say) -> Section:
                 )
                 for one in record.earlier
             ),
-            widths=(30, 20, 50),
+            widths=(37, 19, 44),
         )
         if record.earlier
         else None,
