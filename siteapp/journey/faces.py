@@ -46,9 +46,10 @@ def faces(session: Session, piece_ids: Collection[str] | None = None) -> dict[st
     told = _latest(session, "particulars", said, piece_ids)
     titles = {piece_id: (title, revision) for piece_id, title, revision in told}
     jobs = _jobs(session)
-    places = select(Entry.piece_id, Moved.place).join(Moved, Moved.entry_id == Entry.id)
+    # By the day that they say, since an older one may have been put right after a newer one was written.
+    places = select(Entry.piece_id, Moved.place).join(Moved, Moved.entry_id == Entry.id).order_by(Moved.moved_on)
     moved = dict(_latest(session, "moved", places, piece_ids))
-    keepers = select(Entry.piece_id, Keeper.name).join(Keeper, Keeper.entry_id == Entry.id)
+    keepers = select(Entry.piece_id, Keeper.name).join(Keeper, Keeper.entry_id == Entry.id).order_by(Keeper.since)
     kept = dict(_latest(session, "keeper", keepers, piece_ids))
     found: dict[str, Face] = {}
     for piece_id, job_id, number in session.execute(made):

@@ -72,6 +72,12 @@ class Thumb:
         self.tap(self.page.get_by_role("button", name="Find the piece"))
         self.page.wait_for_url(f"**/p/{self.demo.numbers[key]}")
 
+    def pick(self, words: str) -> None:
+        """Choose from a list, which the phone opens as its own: two touches, counted here."""
+        options = self.page.locator("select[name=listed] option", has_text=words)
+        self.page.locator("select[name=listed]").select_option(value=options.first.get_attribute("value"))
+        self.page.evaluate("sessionStorage.taps = Number(sessionStorage.taps) + 2")
+
     def saved(self) -> None:
         """Wait until the laptop has everything."""
         expect(self.page.locator("[data-saving]")).to_have_text("All saved on the laptop", use_inner_text=True)
@@ -143,18 +149,18 @@ def test_from_scanning_a_label_to_a_snag_with_a_marked_photo_takes_six_taps(thum
 def test_from_a_session_to_a_coat_and_the_clients_yes_takes_few_taps(thumb: Thumb, snapshot: Path) -> None:
     page = thumb.page
     thumb.scan("knots")
-    page.goto(f"{thumb.demo.address}/p/{thumb.demo.numbers['knots']}/finishing")
+    thumb.tap(page.get_by_role("link", name="Finished"))
     page.locator("[name=zone]").fill("lower right corner")
-    thumb.tap(page.locator(".next button, .next .main").first)
+    thumb.tap(page.locator(".next button").first)
     page.wait_for_selector("h1:has-text('lower right corner')")
     thumb.tap(page.get_by_role("link", name="Read the climate"))
-    page.locator("#listed, [name=listed]").first.select_option(index=1)
-    for name, value in (("air_c", "20"), ("relative_humidity", "55"), ("surface_c", "18")):
+    thumb.pick("mineral wash")
+    for name, value in (("air_c", "20"), ("relative_humidity", "55"), ("surface_c", "18"), ("instrument", "meter")):
         page.locator(f"[name={name}]").fill(value)
     thumb.tap(page.locator(".next button").first)
     page.wait_for_selector("h1:has-text('lower right corner')")
     thumb.tap(page.get_by_role("link", name="Record a coat"))
-    page.locator("#listed, [name=listed]").first.select_option(index=1)
+    thumb.pick("SM-0417")
     page.locator("[name=wet_um]").fill("90")
     thumb.tap(page.get_by_role("button", name="Keep the coat"))
     page.wait_for_selector("h1:has-text('lower right corner')")
@@ -168,7 +174,7 @@ def test_from_a_session_to_a_coat_and_the_clients_yes_takes_few_taps(thumb: Thum
     ((product, wet, verdict),) = of_piece(thumb.demo, "knots", Coat, Coat.product, Coat.wet_um, Coat.climate_verdict)
     assert (product, wet, verdict) == ("Saltmarsh mineral wash (invented)", 90.0, "met")
     assert of_piece(thumb.demo, "knots", FinishingClose, FinishingClose.client_yes) == [(True,)]
-    assert thumb.taps <= 11
+    assert thumb.taps <= 15
 
 
 def test_from_the_piece_to_a_signed_handover_and_its_certificate_takes_few_taps(thumb: Thumb) -> None:

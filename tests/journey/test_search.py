@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 import pytest
 from sqlalchemy import event
 
+from siteapp.aftercare.models import Keeper, Moved
 from siteapp.finishing import services as finishing
 from siteapp.jobs.services import job_now, revise_job
 from siteapp.journey import search
 from siteapp.pieces.services import find as find_piece
 from siteapp.pieces.services import revise_particulars
+from siteapp.store import entries
 from tests import factories
 
 if TYPE_CHECKING:
@@ -115,3 +117,24 @@ def test_the_number_of_queries_does_not_grow_with_the_pieces(store: Store) -> No
         for _number in range(12):
             factories.a_piece(session)
     assert asked() == few > 0
+
+
+def test_a_piece_that_was_sold_on_is_found_by_who_has_it_and_where_it_is_now(store: Store) -> None:
+
+    with store.write() as session:
+        heron = a_heron(session)
+        for since, name, place in (
+            ("2026-05-01", "Surgery (invented)", "a waiting room"),
+            ("2025-02-01", "School", "a hall"),
+        ):
+            writer = factories.a_writer(session)
+            for kind, body in (
+                ("keeper", Keeper(name=name, since=since)),
+                ("moved", Moved(place=place, moved_on=since)),
+            ):
+                entries.append(session, writer, kind=kind, job_id=heron.job_id, piece_id=heron.piece_id, bodies=[body])
+    with store.read() as session:
+        assert search.find(session, "ålesund") == []
+        assert search.find(session, "fish market") == []
+        assert search.find(session, "school") == []
+        assert [face.piece_id for face in search.find(session, "surgery waiting")] == [heron.piece_id]
