@@ -160,6 +160,10 @@ def test_what_may_have_reached_the_laptop_is_taken_back_there_too(
         check(page).locator('button[value="met"]').tap()
         back = check(page).get_by_role("button", name="Take it back")
         expect(back).to_be_visible(timeout=SOON_MS)
+        for _turn in range(100):
+            if line_of(store, piece).standing:
+                break
+            page.wait_for_timeout(50)
         assert [one.said for one in line_of(store, piece).standing] == ["met"]
         back.tap()
         expect(back).to_have_count(0, timeout=SOON_MS)
