@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def test_months_are_counted_as_postgresql_counts_them(databases: Databases, tmp_path: Path) -> None:
-    """Computed with PostgreSQL: every third day of four years with a leap day among them, and months up to fifty years."""
+    """Computed with PostgreSQL: every third day of four years, one of them a leap year, and up to fifty years."""
     asked = "SELECT (CAST(:day AS date) + CAST(:months AS int) * interval '1 month')::date"
     with (
         databases.fresh(kinds.POSTGRESQL, tmp_path / "data") as settings,
