@@ -79,7 +79,8 @@ def piece(number: str) -> str:
         place=place.place if place else "",
         sold_on=keeper is not None and keeper.entry is not None,
         steps=[_shown(step, found.number) for step in services.steps(kinds, standing)],
-        holds=standing.holds if standing else (),
+        # A list that was added after the handover stops nothing any more.
+        holds=standing.holds if standing and "handover" not in kinds else (),
         kinds=kinds,
         snags=open_snags(session, found.piece_id),
         history=_history(found),
