@@ -10,10 +10,12 @@ import pytest
 import siteapp.keeping.tables  # noqa: F401 - models register their tables when imported
 from siteapp.app import create_app
 from siteapp.config import Settings
-from siteapp.people.services import add_person
 from tests import factories
+from tests.support import chromium as real
 from tests.support import databases as kinds
 from tests.support.loopback import Guard
+from tests.support.served import served
+from tests.support.templates import Compiled
 from tests.web_support import PASSPHRASE, Browser
 
 if TYPE_CHECKING:
@@ -21,11 +23,14 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from flask import Flask
+    from playwright.sync_api import Browser as PlaywrightBrowser
 
     from siteapp.store.db import Store
     from tests.support.databases import Databases
 
 GUARD = Guard()
+# Every test has an application of its own; its templates are compiled once a process.
+TEMPLATES = Compiled()
 # Speed is measured by benchmarks: a busy machine fails no test.
 hypothesis.settings.register_profile("house", deadline=None)
 hypothesis.settings.load_profile("house")
@@ -79,9 +84,10 @@ def noise(store: Store) -> factories.Noise:
 def app(store: Store) -> Iterator[Flask]:
     """The application on a migrated, empty database with a maker and a fitter, as one process would run it."""
     made = create_app(store.settings, testing=True)
+    made.jinja_env.bytecode_cache = TEMPLATES
     with store.write() as session:
         for name, role in (("Maker", "maker"), ("Fitter", "fitter")):
-            add_person(session, factories.a_writer(session), name=name, role=role, passphrase=PASSPHRASE)
+            factories.a_person_who_signs_in(session, name=name, role=role, passphrase=PASSPHRASE)
     yield made
     made.extensions["siteapp"].store.close()
 
@@ -102,3 +108,17 @@ def maker(app: Flask) -> Browser:
 def fitter(app: Flask) -> Browser:
     """A fitter's device."""
     return Browser(app).sign_in("Fitter")
+
+
+@pytest.fixture
+def address(app: Flask) -> Iterator[str]:
+    """Where the application is served to a real browser."""
+    with served(app) as at:
+        yield at
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[PlaywrightBrowser]:
+    """A real browser, one for each file of tests that asks for it."""
+    with real.chromium() as browser:
+        yield browser

@@ -6,10 +6,13 @@ import hashlib
 import itertools
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from argon2 import PasswordHasher
+
 from siteapp.jobs.services import JobFacts, make_job
-from siteapp.people.models import Person
+from siteapp.people.models import Credential, Person
 from siteapp.store import entries
 from siteapp.store.identity import LAPTOP
 from siteapp.store.models import Photo, Setting
@@ -54,6 +57,19 @@ def a_person(session: Session, writer: Writer | None = None, **overrides: Any) -
     facts |= overrides
     entries.append(session, writer, kind="person", bodies=[Person(**facts)])
     return str(facts["person_id"])
+
+
+@cache
+def a_hash(passphrase: str) -> str:
+    """A hash of a passphrase as the program keeps it, made with little work: whoever signs in pays as little again."""
+    return PasswordHasher(time_cost=1, memory_cost=8, parallelism=1).hash(passphrase)
+
+
+def a_person_who_signs_in(session: Session, *, name: str, role: str, passphrase: str) -> str:
+    """A person with a passphrase; returns their id. `people.services` makes one with all the work that is due."""
+    person_id = a_person(session, name=name, role=role)
+    session.add(Credential(person_id=person_id, passphrase_hash=a_hash(passphrase)))
+    return person_id
 
 
 def a_piece(session: Session, writer: Writer | None = None, *, job_id: str | None = None, **overrides: Any) -> PieceNow:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import pytest
-from cheroot.wsgi import Server
 from playwright.sync_api import sync_playwright
 from sqlalchemy import select
 
@@ -19,9 +17,9 @@ from siteapp.pieces.models import Particulars, Piece
 from siteapp.store.models import Entry
 from tests.browser.scene import alone
 from tests.soak import workshop
-from tests.support import chromium as real
 from tests.support import databases as kinds
 from tests.support.lan import Laptop, NoNetwork, network
+from tests.support.served import served
 
 if TYPE_CHECKING:
     from siteapp.store.db import Store
@@ -74,20 +72,10 @@ def demo(databases, tmp_path_factory):
         kinds.opened(settings) as store,
     ):
         build.build(store, settings, lambda _done, _total, _what: None, photo_size=light.SIZE)
-        server = Server(("127.0.0.1", 0), create_app(settings.with_(lan=True, host="0.0.0.0"), testing=True))
-        server.prepare()
-        thread = threading.Thread(target=server.serve, daemon=True)
-        thread.start()
+        app = create_app(settings.with_(lan=True, host="0.0.0.0"), testing=True)
         with store.read() as session:
             titled = select(Particulars.title, Piece.number).join(Entry, Entry.id == Particulars.entry_id)
             numbers = dict(session.execute(titled.join(Piece, Piece.piece_id == Entry.piece_id)).all())
         keys = {key: numbers[facts["fields"]["title"]] for key, facts in PIECES.items()}
-        yield Demo(f"http://{server.bind_addr[0]}:{server.bind_addr[1]}", store, keys)
-        server.stop()
-        thread.join(timeout=10)
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    with real.chromium() as browser:
-        yield browser
+        with served(app) as address:
+            yield Demo(address, store, keys)

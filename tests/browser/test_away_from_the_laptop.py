@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import re
-import threading
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
-from cheroot.wsgi import Server
 from playwright.sync_api import expect
 
 from siteapp.finishing import services
@@ -21,30 +19,12 @@ from tests.web_support import PASSPHRASE
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from flask import Flask
     from playwright.sync_api import Browser, Page, Route
 
     from siteapp.store.db import Store
 
 PHONE = {"width": 360, "height": 740}
 pytestmark = real.needed
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with real.chromium() as browser:
-        yield browser
-
-
-@pytest.fixture
-def address(app: Flask) -> Iterator[str]:
-    server = Server(("127.0.0.1", 0), app)
-    server.prepare()
-    thread = threading.Thread(target=server.serve, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.bind_addr[1]}"
-    server.stop()
-    thread.join(timeout=10)
 
 
 @pytest.fixture

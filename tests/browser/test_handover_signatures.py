@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import threading
 from typing import TYPE_CHECKING
 
 import pytest
-from cheroot.wsgi import Server
 from PIL import Image
 from sqlalchemy import select
 
@@ -17,9 +15,6 @@ from tests.support import chromium as real
 from tests.web_support import PASSPHRASE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from flask import Flask
     from playwright.sync_api import Browser, Locator, Page
 
     from siteapp.pieces.services import PieceNow
@@ -27,23 +22,6 @@ if TYPE_CHECKING:
 
 PHONE = {"width": 360, "height": 740}
 pytestmark = real.needed
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with real.chromium() as browser:
-        yield browser
-
-
-@pytest.fixture
-def address(app: Flask) -> Iterator[str]:
-    server = Server(("127.0.0.1", 0), app)
-    server.prepare()
-    thread = threading.Thread(target=server.serve, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.bind_addr[1]}"
-    server.stop()
-    thread.join(timeout=10)
 
 
 @pytest.fixture

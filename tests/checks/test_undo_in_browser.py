@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import threading
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 import pytest
-from cheroot.wsgi import Server
 from playwright.sync_api import expect
 
 from tests.checks.support import HOLD, PLAIN, a_piece_with_lists, line_of
@@ -37,23 +35,6 @@ ACTIONS = """() => new Promise((resolve, reject) => {
   };
 })"""
 pytestmark = real.needed
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with real.chromium() as browser:
-        yield browser
-
-
-@pytest.fixture
-def address(app: Flask) -> Iterator[str]:
-    server = Server(("127.0.0.1", 0), app)
-    server.prepare()
-    thread = threading.Thread(target=server.serve, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{server.bind_addr[1]}"
-    server.stop()
-    thread.join(timeout=10)
 
 
 @pytest.fixture

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import threading
 from typing import TYPE_CHECKING
 
 import pytest
-from cheroot.wsgi import Server
 
 from siteapp.app import create_app
 from siteapp.people.services import add_person
@@ -14,6 +12,7 @@ from tests import factories
 from tests.snags.hands import Site
 from tests.support import chromium as real
 from tests.support import databases as kinds
+from tests.support.served import served as loopback
 from tests.web_support import PASSPHRASE
 
 if TYPE_CHECKING:
@@ -28,14 +27,8 @@ def served(databases: Databases, tmp_path_factory: pytest.TempPathFactory) -> It
     with databases.fresh(kinds.PACKAGED, folder) as settings, kinds.opened(settings) as store:
         with store.write() as session:
             add_person(session, factories.a_writer(session), name="Maker", role="maker", passphrase=PASSPHRASE)
-        server = Server(("127.0.0.1", 0), create_app(settings, testing=True))
-        server.prepare()
-        thread = threading.Thread(target=server.serve, daemon=True)
-        thread.start()
-        with real.chromium() as chromium:
-            yield Site(store, f"http://127.0.0.1:{server.bind_addr[1]}", chromium)
-        server.stop()
-        thread.join(timeout=10)
+        with loopback(create_app(settings, testing=True)) as address, real.chromium() as chromium:
+            yield Site(store, address, chromium)
 
 
 @pytest.fixture
