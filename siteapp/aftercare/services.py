@@ -21,7 +21,8 @@ from siteapp.aftercare.state import (
     moves,
     place_now,
 )
-from siteapp.store import entries
+from siteapp.pieces.writing import append
+from siteapp.store.entries import correctors
 from siteapp.store.errors import StoreError
 from siteapp.store.revisions import all_bodies
 from siteapp.trade.months import MOST_MONTHS
@@ -81,7 +82,7 @@ def set_care_date(
         message = _("Every: %(months)s months is not taken. Give 1 to %(most)s.", months=every_months, most=MOST_MONTHS)
         raise FieldProblem("every_months", message)
     body = CareDate(what=what, due_on=due_on, every_months=every_months, dropped=dropped)
-    return _append(session, writer, piece, "care_date", body, corrects=corrects)
+    return append(session, writer, piece, "care_date", body, corrects=corrects)
 
 
 def record_visit(
@@ -117,7 +118,7 @@ def record_visit(
         note=note,
         care_date_id=_standing_care(session, piece, care_date_id),
     )
-    return _append(session, writer, piece, "aftercare", body, photos=photos, corrects=corrects)
+    return append(session, writer, piece, "aftercare", body, photos=photos, corrects=corrects)
 
 
 def record_move(
@@ -140,7 +141,7 @@ def record_move(
     _refuse_foreign(session, piece, Moved, corrects, _("What this corrects is not a move of this piece."))
     _refuse_no_day("moved_on", moved_on)
     body = Moved(place=place, address=address, moved_on=moved_on, moved_by=moved_by, note=note)
-    return _append(session, writer, piece, "moved", body, corrects=corrects)
+    return append(session, writer, piece, "moved", body, corrects=corrects)
 
 
 def record_keeper(
@@ -159,30 +160,7 @@ def record_keeper(
     _refuse_foreign(session, piece, Keeper, corrects, _("What this corrects is not a keeper of this piece."))
     _refuse_no_day("since", since)
     body = Keeper(name=name, contact=contact, since=since, note=note)
-    return _append(session, writer, piece, "keeper", body, corrects=corrects)
-
-
-def _append(
-    session: Session,
-    writer: Writer,
-    piece: PieceNow,
-    kind: str,
-    body: Body,
-    *,
-    photos: Sequence[PhotoUse] = (),
-    corrects: Sequence[str] = (),
-) -> str:
-    entry = entries.append(
-        session,
-        writer,
-        kind=kind,
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[body],
-        photos=photos,
-        corrects=corrects,
-    )
-    return entry.id
+    return append(session, writer, piece, "keeper", body, corrects=corrects)
 
 
 def _refuse_not_handed_over(session: Session, piece: PieceNow) -> None:
@@ -210,6 +188,6 @@ def _standing_care(session: Session, piece: PieceNow, care_date_id: str | None) 
     known = {entry.id for entry, _said in all_bodies(session, CareDate, piece_id=piece.piece_id)}
     if care_date_id not in known:
         raise FieldProblem("care_date_id", _("Answers: this is not a care date of this piece. Choose it again."))
-    while newer := [one for one in entries.correctors(session, [care_date_id]) if one in known]:
+    while newer := [one for one in correctors(session, [care_date_id]) if one in known]:
         care_date_id = newer[-1]
     return care_date_id

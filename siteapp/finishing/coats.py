@@ -10,7 +10,8 @@ from siteapp.finishing.models import Coat
 from siteapp.finishing.names import same
 from siteapp.finishing.products import PAST, batch_now, product_now
 from siteapp.finishing.state import for_coat, wait_under
-from siteapp.finishing.writing import append, open_session
+from siteapp.finishing.writing import open_session
+from siteapp.pieces.writing import append
 from siteapp.store.errors import StoreError
 from siteapp.store.revisions import believed
 from siteapp.web.dates import day_words

@@ -14,7 +14,8 @@ from siteapp.finishing.models import ClimateReading, FinishingClose, FinishingSe
 from siteapp.finishing.products import batches, products
 from siteapp.finishing.search import pieces_with
 from siteapp.finishing.state import session_state, sessions
-from siteapp.finishing.writing import append, ended, no_session, not_of_session, open_session
+from siteapp.finishing.writing import ended, no_session, not_of_session, open_session
+from siteapp.pieces.writing import append
 from siteapp.store.errors import StoreError
 from siteapp.web.i18n import _
 from siteapp.web.saving import FieldProblem

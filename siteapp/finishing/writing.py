@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from siteapp.finishing.state import session_state
-from siteapp.store import entries
 from siteapp.store.errors import StoreError
 from siteapp.web.i18n import _
 
@@ -17,31 +16,6 @@ if TYPE_CHECKING:
     from siteapp.finishing.state import SessionState
     from siteapp.pieces.services import PieceNow
     from siteapp.store.base import Base
-    from siteapp.store.entries import PhotoUse, Writer
-
-
-def append(
-    session: Session,
-    writer: Writer,
-    piece: PieceNow,
-    kind: str,
-    body: Base,
-    *,
-    photos: Sequence[PhotoUse],
-    corrects: Sequence[str] = (),
-) -> str:
-    """Write one entry of a piece; returns its id."""
-    entry = entries.append(
-        session,
-        writer,
-        kind=kind,
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[body],
-        photos=photos,
-        corrects=corrects,
-    )
-    return entry.id
 
 
 def open_session(

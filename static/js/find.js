@@ -4,7 +4,7 @@ const PAUSE_MS = 150;
 export function start(page) {
   const form = page.querySelector("[data-find]");
   const box = form.querySelector("input");
-  let asked = box.value.trim();
+  let asked = box.defaultValue.trim();
   let timer = 0;
   let running = null;
 
@@ -31,4 +31,5 @@ export function start(page) {
     clearTimeout(timer);
     timer = setTimeout(look, PAUSE_MS);
   });
+  look(); // for what was typed before this script was there
 }
