@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -64,18 +65,24 @@ class Demo:
     numbers: dict[str, str]
 
 
+@pytest.fixture(scope="session")
+def filled(databases, tmp_path_factory):
+    """The data folder of a demo with small photos, filled once a process; to be copied, not to be written."""
+    with databases.fresh(kinds.PACKAGED, tmp_path_factory.mktemp("filled") / "data") as settings:
+        with kinds.opened(settings) as store:
+            build.build(store, settings, lambda _done, _total, _what: None, photo_size=light.SIZE)
+        yield settings
+
+
 @pytest.fixture(scope="module")
-def demo(databases, tmp_path_factory):
-    """The demo with small photos, served on loopback as `serve --lan` does."""
-    with (
-        databases.fresh(kinds.PACKAGED, tmp_path_factory.mktemp("demo") / "data") as settings,
-        kinds.opened(settings) as store,
-    ):
-        build.build(store, settings, lambda _done, _total, _what: None, photo_size=light.SIZE)
-        app = create_app(settings.with_(lan=True, host="0.0.0.0"), testing=True)
+def demo(filled, tmp_path_factory):
+    """A demo of one file's own, served on loopback as `serve --lan` does."""
+    settings = filled.with_(data=tmp_path_factory.mktemp("demo") / "data", lan=True, host="0.0.0.0")
+    shutil.copytree(filled.data, settings.data)
+    with kinds.opened(settings) as store:
         with store.read() as session:
             titled = select(Particulars.title, Piece.number).join(Entry, Entry.id == Particulars.entry_id)
             numbers = dict(session.execute(titled.join(Piece, Piece.piece_id == Entry.piece_id)).all())
         keys = {key: numbers[facts["fields"]["title"]] for key, facts in PIECES.items()}
-        with served(app) as address:
+        with served(create_app(settings, testing=True)) as address:
             yield Demo(address, store, keys)

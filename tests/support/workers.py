@@ -84,7 +84,11 @@ def post(store: Store, laptop_id: str, form: Form) -> Answer:
         writer = Writer(laptop_id=laptop_id, by_id=BY, form_id=form.id)
         for number, job_id in enumerate(form.jobs):
             body = Job(title=f"{form.number}.{number}", client="-", place="-")
-            photos = [PhotoUse(factories.a_photo(session, store))] if number == 0 and form.number % 3 == 0 else []
+            photos = (
+                [PhotoUse(factories.a_photo(session, store, f"photo of form {form.number}".encode()))]
+                if number == 0 and form.number % 3 == 0
+                else []
+            )
             entries.append(session, writer, kind="note", job_id=job_id, bodies=[body], photos=photos)
         form_posts.finish(session, form_id=form.id, answer=form.answer)
         return form.answer
