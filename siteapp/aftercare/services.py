@@ -21,7 +21,7 @@ from siteapp.aftercare.state import (
     moves,
     place_now,
 )
-from siteapp.pieces.writing import append
+from siteapp.pieces.writing import append, refuse_foreign
 from siteapp.store.entries import correctors
 from siteapp.store.errors import StoreError
 from siteapp.store.revisions import all_bodies
@@ -35,7 +35,6 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from siteapp.pieces.services import PieceNow
-    from siteapp.store.base import Body
     from siteapp.store.entries import PhotoUse, Writer
 
 __all__ = [
@@ -76,7 +75,13 @@ def set_care_date(
     do not count for this one: its day is the day it says. Returns the entry's id. Raises FieldProblem for a day or
     months that cannot be, StoreError for a care date of another piece, Superseded.
     """
-    _refuse_foreign(session, piece, CareDate, corrects, _("What this revises is not a care date of this piece."))
+    refuse_foreign(
+        session,
+        piece,
+        CareDate,
+        corrects,
+        _("What this revises is not a care date of this piece. Open the page again."),
+    )
     _refuse_no_day("due_on", due_on)
     if every_months is not None and not 1 <= every_months <= MOST_MONTHS:
         message = _("Every: %(months)s months is not taken. Give 1 to %(most)s.", months=every_months, most=MOST_MONTHS)
@@ -106,7 +111,9 @@ def record_visit(
     handover, Superseded.
     """
     _refuse_not_handed_over(session, piece)
-    _refuse_foreign(session, piece, LaterVisit, corrects, _("What this corrects is not a visit to this piece."))
+    refuse_foreign(
+        session, piece, LaterVisit, corrects, _("What this corrects is not a visit to this piece. Open the page again.")
+    )
     if what not in DONE:
         raise FieldProblem("what", _("What was done: “%(what)s” is not an answer here.", what=what))
     _refuse_no_day("done_on", done_on)
@@ -138,7 +145,9 @@ def record_move(
     Raises as `record_visit`.
     """
     _refuse_not_handed_over(session, piece)
-    _refuse_foreign(session, piece, Moved, corrects, _("What this corrects is not a move of this piece."))
+    refuse_foreign(
+        session, piece, Moved, corrects, _("What this corrects is not a move of this piece. Open the page again.")
+    )
     _refuse_no_day("moved_on", moved_on)
     body = Moved(place=place, address=address, moved_on=moved_on, moved_by=moved_by, note=note)
     return append(session, writer, piece, "moved", body, corrects=corrects)
@@ -157,7 +166,9 @@ def record_keeper(
 ) -> str:
     """Keep who has a piece from a day (ISO 8601) on; returns the entry's id. Raises as `record_visit`."""
     _refuse_not_handed_over(session, piece)
-    _refuse_foreign(session, piece, Keeper, corrects, _("What this corrects is not a keeper of this piece."))
+    refuse_foreign(
+        session, piece, Keeper, corrects, _("What this corrects is not a keeper of this piece. Open the page again.")
+    )
     _refuse_no_day("since", since)
     body = Keeper(name=name, contact=contact, since=since, note=note)
     return append(session, writer, piece, "keeper", body, corrects=corrects)
@@ -166,12 +177,6 @@ def record_keeper(
 def _refuse_not_handed_over(session: Session, piece: PieceNow) -> None:
     if not handed_over(session, piece.piece_id):
         raise StoreError(_("This piece has not been handed over yet: aftercare begins with the handover."))
-
-
-def _refuse_foreign(session: Session, piece: PieceNow, body: type[Body], corrects: Sequence[str], message: str) -> None:
-    known = {entry.id for entry, _said in all_bodies(session, body, piece_id=piece.piece_id)} if corrects else set()
-    if not known.issuperset(corrects):
-        raise StoreError(" ".join((message, _("Open the page again."))))
 
 
 def _refuse_no_day(field: str, text: str) -> None:

@@ -18,9 +18,8 @@ from siteapp.dispatch.services import dispatches
 from siteapp.marks.services import marks_of
 from siteapp.pieces.slots import BACK, CRATE, DETAILS, EDGES, FRONT, HARDWARE, RAKING, TARGET
 from siteapp.pieces.slots import WORDS as SLOT_WORDS
-from siteapp.store import entries
-from siteapp.store.errors import StoreError
-from siteapp.store.revisions import all_bodies, versions
+from siteapp.pieces.writing import append, refuse_foreign
+from siteapp.store.revisions import versions
 from siteapp.web.i18n import _, _l
 from siteapp.web.saving import FieldProblem
 
@@ -116,23 +115,10 @@ def record_look(
         raise FieldProblem("occasion", _("Occasion: “%(said)s” is not an answer here.", said=occasion))
     for field, message in (*unknown_finding(found), *unseen(found, {photo.slot for photo in photos})):
         raise FieldProblem(field, message)
-    known = (
-        {entry.id for entry, _said in all_bodies(session, Condition, piece_id=piece.piece_id)} if corrects else set()
-    )
-    if not known.issuperset(corrects):
-        raise StoreError(_("What this corrects is not such a look at this piece. Open the page again."))
+    words = _("What this corrects is not such a look at this piece. Open the page again.")
+    refuse_foreign(session, piece, Condition, corrects, words)
     body = Condition(occasion=occasion, found=found, light=light, surroundings=surroundings, note=note, advice=advice)
-    entry = entries.append(
-        session,
-        writer,
-        kind="condition",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[body],
-        photos=photos,
-        corrects=corrects,
-    )
-    return entry.id
+    return append(session, writer, piece, "condition", body, photos=photos, corrects=corrects)
 
 
 def looks(session: Session, piece: PieceNow) -> list[Look]:

@@ -11,7 +11,7 @@ from siteapp.dispatch.models import Crate, Dispatch
 from siteapp.dispatch.weights import below_piece
 from siteapp.pieces.models import ESTIMATED, WEIGHED
 from siteapp.pieces.slots import BACK, DETAILS, EDGES, FRONT, HARDWARE, RAKING, TARGET
-from siteapp.store import entries
+from siteapp.pieces.writing import append, refuse_foreign
 from siteapp.store.errors import StoreError, Superseded
 from siteapp.store.revisions import Version, all_bodies, standing_bodies, versions
 from siteapp.web.i18n import _
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from siteapp.pieces.services import PieceNow
-    from siteapp.store.base import Body
     from siteapp.store.entries import PhotoUse, Writer
     from siteapp.store.models import Entry
 
@@ -61,7 +60,7 @@ def describe_crate(
     """
     if all(value is None for value in facts.values()):
         raise StoreError(_("Crate: nothing is filled in. Say at least one thing about it."))
-    _refuse_foreign(session, piece, Crate, [revises] if revises else [])
+    refuse_foreign(session, piece, Crate, [revises] if revises else [], _not_of_it())
     stand = [entry.id for entry, _said in crates(session, piece.piece_id)]
     corrects = [revises] if revises and revises not in stand else stand if revises else []
     if (facts["gross_kg"] is None) != (facts["gross_origin"] is None):
@@ -72,20 +71,12 @@ def describe_crate(
         raise FieldProblem("gross_origin", message)
     if problem := below_piece(facts["gross_kg"], piece.particulars):
         raise FieldProblem("gross_kg", problem)
-    entry = entries.append(
-        session,
-        writer,
-        kind="crate",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[Crate(**facts)],
-        corrects=corrects,
-    )
+    entry_id = append(session, writer, piece, "crate", Crate(**facts), corrects=corrects)
     # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL.
-    others = tuple(other.id for other, _said in crates(session, piece.piece_id) if other.id != entry.id)
+    others = tuple(other.id for other, _said in crates(session, piece.piece_id) if other.id != entry_id)
     if others:
-        raise Superseded(entry.id, others)
-    return entry.id
+        raise Superseded(entry_id, others)
+    return entry_id
 
 
 def record_dispatch(
@@ -106,18 +97,9 @@ def record_dispatch(
     """
     for field, message in (*unknown_finding(found), *unseen(found, {photo.slot for photo in photos})):
         raise FieldProblem(field, message)
-    _refuse_foreign(session, piece, Dispatch, corrects)
-    entry = entries.append(
-        session,
-        writer,
-        kind="dispatch",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[Dispatch(found=found, packed_by=packed_by, note=note)],
-        photos=photos,
-        corrects=corrects,
-    )
-    return entry.id
+    refuse_foreign(session, piece, Dispatch, corrects, _not_of_it())
+    body = Dispatch(found=found, packed_by=packed_by, note=note)
+    return append(session, writer, piece, "dispatch", body, photos=photos, corrects=corrects)
 
 
 def crate_now(session: Session, piece_id: str) -> tuple[Entry, Crate] | None:
@@ -153,7 +135,5 @@ def dispatches(session: Session, piece_id: str) -> list[Dispatched]:
     return versions(session, Dispatch, piece_id=piece_id)
 
 
-def _refuse_foreign(session: Session, piece: PieceNow, body: type[Body], corrects: Sequence[str]) -> None:
-    known = {entry.id for entry, _said in all_bodies(session, body, piece_id=piece.piece_id)} if corrects else set()
-    if not known.issuperset(corrects):
-        raise StoreError(_("What this corrects was not said of this piece. Open the page again."))
+def _not_of_it() -> str:
+    return _("What this corrects was not said of this piece. Open the page again.")

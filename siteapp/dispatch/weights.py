@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from siteapp.dispatch.models import Crate
     from siteapp.pieces.models import Particulars
 
-CRATE_ALONE_SOURCE = "gross weight less the weight of the piece, both as recorded"
-
 
 @dataclass(frozen=True)
 class Held:

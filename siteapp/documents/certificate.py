@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from siteapp.documents import contents, pages, qr
 from siteapp.documents.engine import shared
+from siteapp.documents.measures import weight_words
 
 if TYPE_CHECKING:
     import gettext
@@ -64,7 +65,7 @@ def certificate_pdf(
             paper=paper,
             direction=pages.direction(record.language),
             number=grouped(record.piece_number),
-            weight=contents.weight_words(record, say),
+            weight=weight_words(record.weight, say),
             people=contents.people_words(record.people_to_lift, say),
             parts=parts,
             title_photo=next((use for use in record.photos if use.role == "title"), None),

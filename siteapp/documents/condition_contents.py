@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from siteapp.documents import pages
 from siteapp.documents.condition_records import METALWORK, STRUCTURE, SURFACE
-from siteapp.documents.records import ESTIMATED, WEIGHED, Fact, Section, Table
+from siteapp.documents.measures import number_and_unit, sizes_words, weight_words
+from siteapp.documents.records import Fact, Section, Table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -62,8 +63,8 @@ def _identification(record: ConditionRecord, say: Say) -> Section:
             Fact(say("Type of object"), record.object_type),
             Fact(say("Made by"), ", ".join(part for part in (maker.name, maker.place) if part) if maker else None),
             Fact(say("Made"), pages.day(record.made_on, say)),
-            Fact(say("Measurements"), _sizes(record, say)),
-            Fact(say("Weight"), _weight(record, say), record.weight.how),
+            Fact(say("Measurements"), sizes_words(record.sizes, say)),
+            Fact(say("Weight"), weight_words(record.weight, say), record.weight.how),
         ),
     )
 
@@ -179,35 +180,15 @@ def _about(look: LookRecord, about: str | None, say: Say) -> str:
     return "\n".join(lines) or say("no mark set")
 
 
-def _sizes(record: ConditionRecord, say: Say) -> str | None:
-    sizes = record.sizes
-    told = [
-        f"{name} {_unit(value, 'mm', 0)}"
-        for name, value in (
-            (say("height"), sizes.height_mm),
-            (say("width"), sizes.width_mm),
-            (say("depth"), sizes.depth_mm),
-        )
-        if value is not None
-    ]
-    return ", ".join(told) or None
-
-
-def _weight(record: ConditionRecord, say: Say) -> str | None:
-    mass = _unit(record.weight.mass_kg, "kg")
-    ways = {WEIGHED: say("%s, weighed"), ESTIMATED: say("about %s, estimated and not weighed")}
-    return mass and ways.get(record.weight.origin or "", say("%s, where it came from is not recorded")) % mass
-
-
 def _layer(layer: Layer) -> tuple[str, ...]:
     words = [layer.material, *(part for part in (layer.generic, layer.note) if part)]
-    return "\n".join(words), _unit(layer.thickness_mm, "mm") or DASH, _unit(layer.mass_kg, "kg") or DASH
+    return (
+        "\n".join(words),
+        number_and_unit(layer.thickness_mm, "mm") or DASH,
+        number_and_unit(layer.mass_kg, "kg") or DASH,
+    )
 
 
 def _point(point: HangingPoint) -> tuple[str, ...]:
-    sizes = (_unit(value, "mm") or DASH for value in (point.x_mm, point.y_mm, point.hole_mm))
+    sizes = (number_and_unit(value, "mm") or DASH for value in (point.x_mm, point.y_mm, point.hole_mm))
     return (point.label, *sizes, point.note or "")
-
-
-def _unit(value: float | None, unit: str, places: int = 1) -> str | None:
-    return None if value is None else f"{pages.figure(value, places)}\u00a0{unit}"

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from siteapp.documents import happened, pages
 from siteapp.documents.coats import coats_section
-from siteapp.documents.records import ESTIMATED, WEIGHED, Fact, Section, Table
+from siteapp.documents.measures import number_and_unit, sizes_words, weight_words
+from siteapp.documents.records import WEIGHED, Fact, Section, Table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -48,23 +49,6 @@ def sections(record: CertificateRecord, say: Say) -> list[Section]:
     return made
 
 
-def number_and_unit(value: float | None, unit: str, places: int = 1) -> str | None:
-    """Write a figure with its unit, a space that does not break between them; None stays None."""
-    return None if value is None else f"{pages.figure(value, places)}\u00a0{unit}"
-
-
-def weight_words(record: CertificateRecord, say: Say) -> str | None:
-    """Write the weight with where it came from."""
-    mass = number_and_unit(record.weight.mass_kg, "kg")
-    if mass is None:
-        return None
-    if record.weight.origin == WEIGHED:
-        return say("%s, weighed") % mass
-    if record.weight.origin == ESTIMATED:
-        return say("about %s, estimated and not weighed") % mass
-    return say("%s, where it came from is not recorded") % mass
-
-
 def people_words(text: str | None, say: Say) -> str:
     """Write who lifts; a bare number is a number of people."""
     if not text:
@@ -85,7 +69,7 @@ def _description(record: CertificateRecord, say: Say) -> Section:
             Fact(say("Maker"), said.maker or record.maker.name),
             Fact(say("Date or period"), pages.day(said.date_or_period or record.made_on, say)),
             Fact(say("Materials and techniques"), said.materials_and_techniques),
-            Fact(say("Measurements"), said.measurements or _sizes(record, say)),
+            Fact(say("Measurements"), said.measurements or sizes_words(record.sizes, say)),
             Fact(say("Inscriptions and markings"), said.inscriptions_and_markings),
             Fact(say("Subject"), said.subject),
             Fact(say("Distinguishing features"), said.distinguishing_features),
@@ -93,20 +77,6 @@ def _description(record: CertificateRecord, say: Say) -> Section:
         ),
         note=say("Under the headings of Object ID, the open standard for describing cultural objects."),
     )
-
-
-def _sizes(record: CertificateRecord, say: Say) -> str | None:
-    sizes = record.sizes
-    told = [
-        f"{name} {number_and_unit(value, 'mm', 0)}"
-        for name, value in (
-            (say("height"), sizes.height_mm),
-            (say("width"), sizes.width_mm),
-            (say("depth"), sizes.depth_mm),
-        )
-        if value is not None
-    ]
-    return ", ".join(told) or None
 
 
 def _build_up(record: CertificateRecord, say: Say) -> Section:
@@ -143,7 +113,7 @@ def _weight(record: CertificateRecord, say: Say) -> Section:
         if weight.origin == WEIGHED
         else say("The weight was not taken on scales. Weigh the piece before it is lifted or hung again."),
         facts=(
-            Fact(say("Weight"), weight_words(record, say), weight.how),
+            Fact(say("Weight"), weight_words(weight, say), weight.how),
             *((Fact(say("Found"), found),) if found else ()),
             Fact(say("To lift"), people_words(record.people_to_lift, say)),
             Fact(say("Way up"), record.way_up),

@@ -15,11 +15,12 @@ from siteapp.handover import gathered, record
 from siteapp.handover.certificates import PREFIX, certificates
 from siteapp.handover.models import Certificate, CertificateWithdrawal, Handover, HandoverCondition, HandoverSignature
 from siteapp.handover.signed import signed_now
+from siteapp.pieces.writing import refuse_foreign
 from siteapp.snags.services import open_snags
 from siteapp.store import entries
 from siteapp.store.digests import sha256_of
 from siteapp.store.errors import StoreError
-from siteapp.store.revisions import all_bodies, standing_bodies
+from siteapp.store.revisions import standing_bodies
 from siteapp.trade.errors import TradeError
 from siteapp.trade.piece_number import new_number
 from siteapp.web.dates import instant_words
@@ -73,9 +74,8 @@ def hand_over(
     that was not named, and when the piece has been handed over already, unless `corrects` names that handover;
     Superseded when that was corrected meanwhile.
     """
-    known = {entry.id for entry, _said in all_bodies(session, Handover, piece_id=piece.piece_id)}
-    if not known.issuperset(corrects):
-        raise StoreError(_("What this corrects is not a handover of this piece. Open the page again."))
+    words = _("What this corrects is not a handover of this piece. Open the page again.")
+    refuse_foreign(session, piece, Handover, corrects, words)
     # From here on no other writer of this laptop changes what the words must name.
     entries.keep_others_out(session, writer, piece.job_id)
     if not corrects:

@@ -10,8 +10,8 @@ from sqlalchemy import inspect, select
 
 from siteapp.pieces.changes import Changes, Said, between
 from siteapp.pieces.models import Agreed, BuildUpLine, HangingPoint, Particulars, Piece
+from siteapp.pieces.writing import append, refuse_foreign
 from siteapp.store import entries
-from siteapp.store.errors import StoreError
 from siteapp.store.models import Entry
 from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
 from siteapp.trade import piece_number
@@ -99,7 +99,7 @@ def revise_particulars(
     Raises Superseded when `revises` is not its latest revision, StoreError when it is none of this piece's.
     """
     words = _("This revises the particulars of no such piece. Open the page again.")
-    _refuse_foreign(session, piece, "particulars", [revises], words)
+    refuse_foreign(session, piece, Particulars, [revises], words)
     _write(
         session,
         writer,
@@ -202,18 +202,8 @@ def agree(
     Raises StoreError when `corrects` names something else, Superseded when that was corrected meanwhile.
     """
     words = _("What this corrects was not agreed about this piece. Open the page again.")
-    _refuse_foreign(session, piece, "agreed", corrects, words)
-    entry = entries.append(
-        session,
-        writer,
-        kind="agreed",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[Agreed(**facts)],
-        photos=photos,
-        corrects=corrects,
-    )
-    return entry.id
+    refuse_foreign(session, piece, Agreed, corrects, words)
+    return append(session, writer, piece, "agreed", Agreed(**facts), photos=photos, corrects=corrects)
 
 
 def agreed_of(session: Session, piece_id: str) -> list[AgreedNow]:
@@ -222,13 +212,6 @@ def agreed_of(session: Session, piece_id: str) -> list[AgreedNow]:
     photos = photos_of(session, [entry.id for entry, _said in found])
     told = [AgreedNow(entry, said, tuple(photos.get(entry.id, ()))) for entry, said in found]
     return sorted(told, key=lambda one: (one.said.agreed_on, one.entry.recorded_at, one.entry.id))
-
-
-def _refuse_foreign(session: Session, piece: PieceNow, kind: str, named: Sequence[str], words: str) -> None:
-    """Refuse entries that are not of this piece, or not of this kind."""
-    query = select(Entry.id).where(Entry.id.in_(tuple(named)), Entry.piece_id == piece.piece_id, Entry.kind == kind)
-    if named and not set(session.scalars(query)).issuperset(named):
-        raise StoreError(words)
 
 
 def _unused_number(session: Session) -> str:

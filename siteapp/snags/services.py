@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from siteapp.marks.services import marks_of, rows
+from siteapp.pieces.writing import append
 from siteapp.snags.models import Snag, SnagClose
 from siteapp.store import entries
 from siteapp.store.errors import StoreError
@@ -149,20 +150,12 @@ def find_snag(session: Session, piece_id: str, snag_id: str) -> SnagNow | None:
 
 def _end(session: Session, writer: Writer, piece: PieceNow, body: SnagClose, photos: Sequence[PhotoUse]) -> str:
     _refuse_ended(find_snag(session, piece.piece_id, body.snag_id))
-    entry = entries.append(
-        session,
-        writer,
-        kind="snag_close",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[body],
-        photos=photos,
-    )
+    entry_id = append(session, writer, piece, "snag_close", body, photos=photos)
     # Asked again once the entry is written: only from then on does its chain keep other writers out on PostgreSQL.
     for other, said in standing_bodies(session, SnagClose, piece_id=piece.piece_id):
-        if said.snag_id == body.snag_id and other.id != entry.id:
+        if said.snag_id == body.snag_id and other.id != entry_id:
             raise StoreError(_ended())
-    return entry.id
+    return entry_id
 
 
 def _refuse_ended(snag: SnagNow | None) -> None:
