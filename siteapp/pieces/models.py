@@ -69,10 +69,18 @@ class Particulars(Body, Base):
         CheckConstraint("stands IN ('on points', 'on rails', 'free-standing', 'suspended')", name="stands_known"),
     )
     near_heat: Mapped[Flag | None]  # a fire, a stove, a radiator or a flue close to it
+    # Which side the hanging points were measured from; they are kept as seen from the front either way.
+    points_from: Mapped[str | None] = mapped_column(
+        WordsType, CheckConstraint("points_from IN ('front', 'back')", name="points_from_known")
+    )
 
 
 class BuildUpLine(BodyRow, Base):
-    """One layer of the build-up, in order from the face inwards."""
+    """One layer or part of the build-up, in order from the face inwards.
+
+    `mass_kg` is what it weighs, typed or worked out from the sizes that its `made_as` asks for. Its balance point is in
+    mm from the lower left corner as seen from the front, z out from the wall.
+    """
 
     __tablename__ = "build_up_line"
     __table_args__ = recorded_args(
@@ -84,10 +92,30 @@ class BuildUpLine(BodyRow, Base):
     thickness_mm: Mapped[Figure | None]
     mass_kg: Mapped[Figure | None]
     note: Mapped[Words | None]
+    made_as: Mapped[str | None] = mapped_column(
+        WordsType,
+        CheckConstraint("made_as IN ('laminate', 'film', 'block', 'plate', 'as weighed')", name="made_as_known"),
+    )
+    area_m2: Mapped[Figure | None]
+    glass_g_m2: Mapped[Figure | None]
+    glass_fraction: Mapped[Figure | None]  # of the laminate's mass, 0 to 1
+    film_um: Mapped[Figure | None]
+    density_kg_m3: Mapped[Figure | None]
+    length_mm: Mapped[Figure | None]
+    width_mm: Mapped[Figure | None]
+    height_mm: Mapped[Figure | None]
+    pieces: Mapped[Whole | None]  # how many of it
+    x_mm: Mapped[Figure | None]
+    y_mm: Mapped[Figure | None]
+    z_mm: Mapped[Figure | None]
 
 
 class HangingPoint(BodyRow, Base):
-    """A hole or slot in the metalwork; x to the right and y up as seen from the front, from the lower left corner."""
+    """A hole or slot in the metalwork; x to the right and y up as seen from the front, from the lower left corner.
+
+    A slot is a hole drawn out by `slot_mm` along `slot_deg`, counted from x towards y. `fails_with` names what several
+    points hang on and would fail together: a batten, a bonded strip, a course of bricks.
+    """
 
     __tablename__ = "hanging_point"
     __table_args__ = recorded_args(CheckConstraint("hole_mm > 0", name="hole_positive"))
@@ -97,6 +125,15 @@ class HangingPoint(BodyRow, Base):
     y_mm: Mapped[Figure]
     hole_mm: Mapped[Figure | None]
     note: Mapped[Words | None]
+    bolt_mm: Mapped[Figure | None]
+    slot_mm: Mapped[Figure | None]
+    slot_deg: Mapped[Figure | None]
+    holds: Mapped[str | None] = mapped_column(
+        WordsType, CheckConstraint("holds IN ('bolt', 'slot', 'hook', 'rail')", name="holds_known")
+    )
+    bevel_deg: Mapped[Figure | None]  # of a bevelled rail
+    edge_mm: Mapped[Figure | None]  # from the hole's middle to the nearest edge of its plate
+    fails_with: Mapped[Words | None]
 
 
 class Agreed(Body, Base):

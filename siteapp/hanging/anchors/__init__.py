@@ -1,0 +1,1 @@
+"""Anchors as set, tightened and proved."""

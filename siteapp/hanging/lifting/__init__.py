@@ -1,0 +1,1 @@
+"""Who lifts, step by step, with what; how to stop."""

@@ -1,0 +1,1 @@
+"""What each hanging point carries, in each case, with any one of them lost."""

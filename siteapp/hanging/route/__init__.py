@@ -1,0 +1,1 @@
+"""The crate's way in, obstacle by obstacle."""

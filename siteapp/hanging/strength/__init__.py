@@ -1,0 +1,1 @@
+"""The piece's own strength at each hanging point: bond, plate, and how they were proved."""

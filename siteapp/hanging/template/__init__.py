@@ -1,0 +1,1 @@
+"""Where the piece goes: datum, full-size template, what is asked of whoever drills."""

@@ -1,0 +1,1 @@
+"""The wall as somebody found it."""
