@@ -1,0 +1,124 @@
+"""Where labels go: beside their points, clear of each other and of what is drawn, as far as there is room."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+# Tried in this order: to the upper right, where a drawing's labels usually stand, then round.
+WAYS = ((1, 1), (1, -1), (-1, 1), (-1, -1), (0, 1), (0, -1), (1, 0), (-1, 0))
+RINGS, CROWD = 5, 60  # with more labels than this they are only tried close by
+OUTSIDE = 20.0  # what a label beyond the edge costs beside one over something drawn
+FURTHER = 0.05  # of a label's own area, for each ring further out
+PIECES = 24  # a line is kept clear of in so many pieces at most
+
+
+@dataclass(frozen=True)
+class Box:
+    """An upright rectangle."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    def shared(self, other: Box) -> float:
+        """Tell the area that both cover."""
+        across = min(self.right, other.right) - max(self.left, other.left)
+        up = min(self.top, other.top) - max(self.bottom, other.bottom)
+        return across * up if across > 0 and up > 0 else 0.0
+
+    @property
+    def area(self) -> float:
+        """Its area."""
+        return (self.right - self.left) * (self.top - self.bottom)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A label to place: its point, the radius to keep clear about it, and the label's own width and height."""
+
+    x: float
+    y: float
+    clear: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True)
+class Placed:
+    """Where a label came to stand, and whether it stands so far off that a line should lead to its point."""
+
+    box: Box
+    away: bool
+
+
+def around(x: float, y: float, radius: float) -> Box:
+    """Give the square about a place."""
+    return Box(x - radius, y - radius, x + radius, y + radius)
+
+
+def along(x1: float, y1: float, x2: float, y2: float, half_width: float) -> list[Box]:
+    """Give boxes that cover a line between two places; one for a level or plumb line, several for a sloping one."""
+    level = math.isclose(x1, x2) or math.isclose(y1, y2)
+    count = 1 if level else max(1, min(PIECES, math.ceil(math.hypot(x2 - x1, y2 - y1) / (4 * half_width))))
+    places = [(x1 + (x2 - x1) * step / count, y1 + (y2 - y1) * step / count) for step in range(count + 1)]
+    return [
+        Box(min(ax, bx) - half_width, min(ay, by) - half_width, max(ax, bx) + half_width, max(ay, by) + half_width)
+        for (ax, ay), (bx, by) in pairwise(places)
+    ]
+
+
+def place(wanted: Sequence[Wanted], taken: Iterable[Box], within: Box, gap: float) -> list[Placed]:
+    """Place labels one after another, each where it covers least of what is there already and stays `within`.
+
+    Whatever is `taken` is only avoided: with no free way left, labels overlap. Same input, same places.
+    """
+    there = [*taken]
+    found = []
+    rings = RINGS if len(wanted) <= CROWD else 1
+    for one in wanted:
+        placed = _best(one, there, within, gap, rings)
+        there.append(placed.box)
+        found.append(placed)
+    return found
+
+
+def _best(one: Wanted, there: Sequence[Box], within: Box, gap: float, rings: int) -> Placed:
+    area = one.width * one.height
+    furthest = one.clear + gap + rings * one.height
+    field = Box(
+        one.x - furthest - one.width,
+        one.y - furthest - one.height,
+        one.x + furthest + one.width,
+        one.y + furthest + one.height,
+    )
+    near = [box for box in there if box.shared(field)]
+    best = Placed(_beside(one, one.clear + gap, *WAYS[0]), away=False)
+    least = math.inf
+    for ring in range(rings):
+        further = ring * FURTHER * area
+        if least <= further:
+            break
+        off = one.clear + gap + ring * one.height * 0.8
+        for across, up in WAYS:
+            # Cornerwise a label need not stand off as far both ways.
+            box = _beside(one, off * (0.75 if across and up else 1.0), across, up)
+            cost = further + OUTSIDE * (box.area - box.shared(within))
+            if cost < least:
+                cost += sum(box.shared(other) for other in near)
+            if cost < least:
+                best, least = Placed(box, away=ring > 1), cost
+    return best
+
+
+def _beside(one: Wanted, off: float, across: int, up: int) -> Box:
+    x, y = one.x + across * off, one.y + up * off
+    left = x - one.width * (1 - across) / 2
+    bottom = y - one.height * (1 - up) / 2
+    return Box(left, bottom, left + one.width, bottom + one.height)
