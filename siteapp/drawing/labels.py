@@ -41,13 +41,17 @@ class Box:
 
 @dataclass(frozen=True)
 class Wanted:
-    """A label to place: its point, the radius to keep clear about it, and the label's own width and height."""
+    """A label to place: its point, the radius to keep clear about it, and the label's own width and height.
+
+    `also` are further points that it may stand beside instead, as a line's name stands anywhere along the line.
+    """
 
     x: float
     y: float
     clear: float
     width: float
     height: float
+    also: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -91,34 +95,38 @@ def place(wanted: Sequence[Wanted], taken: Iterable[Box], within: Box, gap: floa
 
 def _best(one: Wanted, there: Sequence[Box], within: Box, gap: float, rings: int) -> Placed:
     area = one.width * one.height
-    furthest = one.clear + gap + rings * one.height
-    field = Box(
-        one.x - furthest - one.width,
-        one.y - furthest - one.height,
-        one.x + furthest + one.width,
-        one.y + furthest + one.height,
-    )
-    near = [box for box in there if box.shared(field)]
-    best = Placed(_beside(one, one.clear + gap, *WAYS[0]), away=False)
+    best = Placed(_beside(one, (one.x, one.y), one.clear + gap, WAYS[0]), away=False)
     least = math.inf
-    for ring in range(rings):
-        further = ring * FURTHER * area
-        if least <= further:
-            break
-        off = one.clear + gap + ring * one.height * 0.8
-        for across, up in WAYS:
-            # Cornerwise a label need not stand off as far both ways.
-            box = _beside(one, off * (0.75 if across and up else 1.0), across, up)
-            cost = further + OUTSIDE * (box.area - box.shared(within))
-            if cost < least:
-                cost += sum(box.shared(other) for other in near)
-            if cost < least:
-                best, least = Placed(box, away=ring > 1), cost
+    for point in ((one.x, one.y), *one.also):
+        near = _near(one, point, there, one.clear + gap + rings * one.height)
+        for ring in range(rings):
+            further = ring * FURTHER * area
+            if least <= further:
+                break
+            off = one.clear + gap + ring * one.height * 0.8
+            for way in WAYS:
+                box = _beside(one, point, off, way)
+                cost = further + OUTSIDE * (box.area - box.shared(within))
+                if cost < least:
+                    cost += sum(box.shared(other) for other in near)
+                if cost < least:
+                    best, least = Placed(box, away=ring > 1), cost
     return best
 
 
-def _beside(one: Wanted, off: float, across: int, up: int) -> Box:
-    x, y = one.x + across * off, one.y + up * off
-    left = x - one.width * (1 - across) / 2
-    bottom = y - one.height * (1 - up) / 2
+def _near(one: Wanted, point: tuple[float, float], there: Sequence[Box], furthest: float) -> list[Box]:
+    """What lies so near that the label can come to cover it."""
+    x, y = point
+    across, up = furthest + one.width, furthest + one.height
+    field = Box(x - across, y - up, x + across, y + up)
+    return [box for box in there if box.shared(field)]
+
+
+def _beside(one: Wanted, point: tuple[float, float], off: float, way: tuple[int, int]) -> Box:
+    across, up = way
+    if across and up:
+        # Cornerwise it need not stand off as far both ways.
+        off *= 0.75
+    left = point[0] + across * off - one.width * (1 - across) / 2
+    bottom = point[1] + up * off - one.height * (1 - up) / 2
     return Box(left, bottom, left + one.width, bottom + one.height)

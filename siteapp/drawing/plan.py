@@ -266,7 +266,9 @@ class _Draughtsman:
         with self.drawing.group("plan-level"):
             self.drawing.line(left, y, right, y, CHAIN)
         self._keep_clear(left, y, right, y)
-        self._want(min(right, self._field.right), y, 0, "", self.plan.level_words)
+        start, end = self._field.left, min(right, self._field.right)
+        along = tuple((end + (start - end) * step / 5, y) for step in range(1, 5))
+        self._want(end, y, 0, "", self.plan.level_words, also=along)
 
     def _line(self, line: PlanLine) -> None:
         ends = line.x1_mm, line.y1_mm, line.x2_mm, line.y2_mm
@@ -320,13 +322,22 @@ class _Draughtsman:
         self._keep_clear(arrow.x_mm, arrow.y_mm, *tip)
         self._want(*tip, 2 * self.mm, "", arrow.label)
 
-    def _want(self, x: float, y: float, clear: float, label: str, note: str = "") -> None:
+    def _want(
+        self,
+        x: float,
+        y: float,
+        clear: float,
+        label: str,
+        note: str = "",
+        *,
+        also: tuple[tuple[float, float], ...] = (),
+    ) -> None:
         """Ask for a label: a strong line with the name, a plain one, or both; named places choose first."""
         lines = [one for one in (label, note) if one]
         if lines:
             wide = max(text_width(label, TYPE) * 1.05, text_width(note, LEAST_TYPE))
             size = wide * self.mm, (LINE * len(lines) - 3) * self.mm
-            (self.wanted if label else self.wanted_last).append((Wanted(x, y, clear, *size), label, note))
+            (self.wanted if label else self.wanted_last).append((Wanted(x, y, clear, *size, also), label, note))
 
     def _labels(self) -> None:
         mm = self.mm
