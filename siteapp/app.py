@@ -59,6 +59,16 @@ def _rooms() -> tuple[Blueprint, ...]:
     from siteapp.dispatch.views import room as dispatch
     from siteapp.finishing.views import room as finishing
     from siteapp.handover.views import room as handover
+    from siteapp.hanging.anchors.views import room as anchors
+    from siteapp.hanging.holes.views import room as holes
+    from siteapp.hanging.lifting.views import room as lifting
+    from siteapp.hanging.loads.views import room as loads
+    from siteapp.hanging.pack.views import room as pack
+    from siteapp.hanging.route.views import room as route
+    from siteapp.hanging.strength.views import room as strength
+    from siteapp.hanging.template.views import room as template
+    from siteapp.hanging.views import room as hanging
+    from siteapp.hanging.wall.views import room as wall
     from siteapp.jobs.views import room as jobs
     from siteapp.journey.views import room as journey
     from siteapp.marks.views import room as marks
@@ -66,7 +76,10 @@ def _rooms() -> tuple[Blueprint, ...]:
     from siteapp.phones.views import room as phones
     from siteapp.pieces.agreed import room as agreed
     from siteapp.pieces.bringing.views import room as bringing
+    from siteapp.pieces.build_up.views import room as build_up
     from siteapp.pieces.label_views import room as pieces  # the room with its labels
+    from siteapp.pieces.points.views import room as points
+    from siteapp.pieces.weighing.views import room as weighing
     from siteapp.snags.views import room as snags
     from siteapp.visits.views import room as visits
     from siteapp.web.photos import room as photos
@@ -81,11 +94,24 @@ def _rooms() -> tuple[Blueprint, ...]:
         pieces,
         agreed,
         bringing,
+        build_up,
+        points,
+        weighing,
         marks,
         snags,
         checks,
         dispatch,
         arrival,
+        wall,
+        route,
+        template,
+        holes,
+        loads,
+        strength,
+        anchors,
+        lifting,
+        pack,
+        hanging,
         finishing,
         condition,
         handover,

@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING
 
 from siteapp.arrival import climate, rules
 from siteapp.arrival.models import Arrival, UnwrapReading
+from siteapp.checks import calculations
 from siteapp.checks import services as checks
+from siteapp.checks.lists import SAFE_TO_UNWRAP
 from siteapp.dispatch.services import crate_now
 from siteapp.pieces.slots import BACK, CRATE, DETAILS, EDGES, FRONT, HARDWARE
 from siteapp.store import entries
 from siteapp.store.errors import StoreError
 from siteapp.store.revisions import Version, all_bodies, versions
-from siteapp.web.i18n import _
+from siteapp.web.i18n import _, _l
 from siteapp.web.saving import FieldProblem
 
 if TYPE_CHECKING:
@@ -28,6 +30,28 @@ if TYPE_CHECKING:
     from siteapp.store.models import Entry
 
 SLOTS = (CRATE, FRONT, BACK, EDGES, HARDWARE, DETAILS)
+
+calculations.register(
+    calculations.Calculation(
+        name=SAFE_TO_UNWRAP,
+        version=climate.CALCULATION,
+        by=_l("the climate before unwrapping"),
+        explained=_l("It is worked out from the readings before unwrapping; limits and sources stand there."),
+        endpoint="arrival.page",
+        to_page=_l("To the readings"),
+        figures={
+            "piece_c": (_l("Piece's surface"), "°C"),
+            "air_c": (_l("Air"), "°C"),
+            "relative_humidity": (_l("Relative humidity"), "%"),
+            "instrument": (_l("Read with"), ""),
+            "source": (_l("Source"), ""),
+            "dew_point_c": (_l("Dew point"), "°C"),
+            "margin_c": (_l("Margin above it"), "K"),
+            "margin_low_c": (_l("Margin with every instrument error against it"), "K"),
+            "why": (_l("Why"), ""),
+        },
+    )
+)
 
 Arrived = Version[Arrival]
 Unwrapped = Version[UnwrapReading]
@@ -176,7 +200,7 @@ def _push(
         session,
         writer,
         piece=piece,
-        calculation="safe-to-unwrap",
+        calculation=SAFE_TO_UNWRAP,
         verdict=found.verdict,
         inputs={name: value for name, value in facts.items() if value is not None},
         outcome={name: value for name, value in figures.items() if value is not None} | {"why": list(found.reasons)},

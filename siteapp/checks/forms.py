@@ -76,11 +76,19 @@ class TakingBackForm(RoomForm):
 
 
 class WorkingOutForm(RoomForm):
-    """Has a line worked out from the particulars as they are now."""
+    """Has a line worked out from what is recorded now."""
 
     kind = "check_answer"
 
     list_id = Words("", hidden=True, required=True, longest=36)
+
+
+class WorkingOutStageForm(RoomForm):
+    """Has every line of a stage worked out that is worked out from what is recorded."""
+
+    kind = "check_answer"
+
+    stage = Words("", hidden=True, required=True, longest=20)
 
 
 class OpeningForm(RoomForm):

@@ -22,14 +22,28 @@ if TYPE_CHECKING:
 READY, ARRIVED, FIXED = "ready", "arrived", "fixed"
 STAGES = (READY, ARRIVED, FIXED)  # stages of the journey that have lists, in their order
 WEIGHED, SAFE_TO_UNWRAP = "weighed", "safe-to-unwrap"
-CALCULATIONS = (WEIGHED, SAFE_TO_UNWRAP)
+STRENGTH, WALL, HOLES, LOADS, FORM_BACK = "strength", "wall", "holes", "loads", "form-back"
+ANCHORS_SET, ANCHORS_PROVED, LIFT, ROUTE = "anchors-set", "anchors-proved", "lift", "route"
+CALCULATIONS = (
+    WEIGHED,
+    SAFE_TO_UNWRAP,
+    STRENGTH,
+    WALL,
+    HOLES,
+    LOADS,
+    FORM_BACK,
+    ANCHORS_SET,
+    ANCHORS_PROVED,
+    LIFT,
+    ROUTE,
+)
 LONGEST_KEY = 40
 LONGEST_WORDS = 1000
 MOST_LINES = 100
 LARGEST_FILE = 200_000  # bytes
 LARGEST_LIMIT = 1_000_000
 KEY = re.compile("[a-z][a-z0-9]*(-[a-z0-9]+)*")
-NOT_KEYS = {"open", "release"}  # they stand in a check's place in the address of a page
+NOT_KEYS = {"open", "release", "work-out"}  # they stand in a check's place in the address of a page
 _READING = ("quantity", "unit", "low", "high")
 
 # Field and what it says; shown to whoever writes a list.
@@ -54,8 +68,8 @@ LINE_FIELDS = {
         "A figure that is asked for: quantity, unit, and low or high or both, in that unit; a limit itself is met."
     ),
     "calculation": _l(
-        "weighed or safe-to-unwrap: it can be met only by what the program works out, not by hand. Not together with "
-        "reading, photo or second."
+        "weighed, safe-to-unwrap, strength, wall, holes, loads, form-back, anchors-set, anchors-proved, lift or route: "
+        "it can be met only by what the program works out, not by hand. Not together with reading, photo or second."
     ),
 }
 

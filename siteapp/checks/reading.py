@@ -127,17 +127,18 @@ def _stages(found: _Read, piece_id: str) -> tuple[StageState, ...]:
 
 def _list(found: _Read, list_id: str, said: CheckList, revision: str | None) -> ListState:
     set_aside = tuple(found.releases.get((list_id, None), ()))
-    lines = tuple(_line(found, said.name, row, set_aside, revision) for row in found.lines.get(list_id, ()))
+    lines = tuple(_line(found, said, row, set_aside, revision) for row in found.lines.get(list_id, ()))
     return ListState(list_id, said.list_key or shelf.POINTS, said.stage, said.name, lines, set_aside)
 
 
 def _line(
-    found: _Read, list_name: str, row: Row[Any], set_aside: tuple[Release, ...], revision: str | None
+    found: _Read, opened: CheckList, row: Row[Any], set_aside: tuple[Release, ...], revision: str | None
 ) -> LineState:
     spot = (row.entry_id, row.line_key)
     return LineState(
         list_id=row.entry_id,
-        list_name=list_name,
+        list_name=opened.name,
+        stage=opened.stage,
         key=row.line_key,
         words=row.words,
         why=row.why,

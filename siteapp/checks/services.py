@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 from uuid import UUID, uuid5
 
-import rfc8785
-
-from siteapp.checks import answering, calculations, lists, reading, verdicts
+from siteapp.checks import answering, lists, reading, verdicts, working
 from siteapp.checks.answering import Given
-from siteapp.checks.lists import ARRIVED, FIXED, READY, STAGES, WEIGHED, ListProblem
+from siteapp.checks.lists import ARRIVED, FIXED, READY, STAGES, ListProblem
 from siteapp.checks.models import VERDICTS, CheckLine, CheckList, CheckTakenBack
 from siteapp.checks.releasing import release, releases
 from siteapp.checks.state import Standing
+from siteapp.checks.working import push, refresh, work_out, work_out_stage
 from siteapp.people.services import all_people
 from siteapp.snags.services import TAKEN_BACK, end_with_check
 from siteapp.store import entries
@@ -22,12 +21,12 @@ from siteapp.web.i18n import _
 from siteapp.web.saving import FieldProblem
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
+    from collections.abc import Collection, Sequence
 
     from sqlalchemy.orm import Session
 
     from siteapp.checks.shelf import Shelved
-    from siteapp.checks.state import LineState, OpenHold, StageState
+    from siteapp.checks.state import OpenHold, StageState
     from siteapp.pieces.services import PieceNow
     from siteapp.store.entries import PhotoUse, Writer
 
@@ -40,6 +39,7 @@ __all__ = [
     "open_holds",
     "open_lists",
     "push",
+    "refresh",
     "release",
     "releases",
     "standing_of",
@@ -47,6 +47,7 @@ __all__ = [
     "states",
     "take_back",
     "work_out",
+    "work_out_stage",
 ]
 
 
@@ -64,7 +65,11 @@ def open_lists(session: Session, writer: Writer, *, piece: PieceNow, stage: str)
     faults = [fault for one in waiting if one.problem for fault in one.problem.faults]
     if faults:
         raise ListProblem(faults)
-    return tuple(_record(session, writer, piece, one.found) for one in waiting if one.found)
+    opened = tuple(_record(session, writer, piece, one.found) for one in waiting if one.found)
+    # What is known to be met needs nobody's finger. The rest waits for somebody: opening a list raises no snags.
+    fresh = [line for line in working.lines_of(session, piece) if line.list_id in opened]
+    working.fill(session, writer, piece, fresh, only=(verdicts.MET,))
+    return opened
 
 
 def answer(
@@ -108,60 +113,6 @@ def answer(
     if verdict == verdicts.MET:
         answering.refuse_unproved(session, writer, line, given, photos)
     return answering.append(session, writer, piece, line, given, photos=photos, corrects=corrects)
-
-
-def push(
-    session: Session,
-    writer: Writer,
-    *,
-    piece: PieceNow,
-    calculation: str,
-    verdict: str,
-    inputs: Mapping[str, Any],
-    outcome: Mapping[str, Any],
-    version: str,
-    photos: Sequence[PhotoUse] = (),
-    particulars_id: str | None = None,
-) -> tuple[str, ...]:
-    """Answer every open line that asks for this calculation by what it came to; returns the answers' entry ids.
-
-    `inputs` and `outcome` are plain JSON values, kept with the answer; `version` is the calculation's. With
-    `particulars_id`, the revision it was worked out from, the answer counts as cannot tell once they are revised.
-    It takes the place of what stands; nothing happens where no such line is open.
-    """
-    given = Given(
-        verdict,
-        calculation=f"{calculation} ({version})",
-        inputs=_json(inputs),
-        outcome=_json(outcome),
-        particulars_id=particulars_id,
-    )
-    found = [
-        line
-        for one in states(session, piece)
-        for line in one.lines
-        if line.calculation == calculation and line.calculation is not None
-    ]
-    return tuple(_worked_out(session, writer, piece, line, given, photos) for line in found)
-
-
-def work_out(session: Session, writer: Writer, *, piece: PieceNow, list_id: str, line_key: str) -> str:
-    """Work a line out from the particulars as they stand and answer it by that; returns the answer's entry id.
-
-    Raises StoreError when the line is not one of this piece's, or is not worked out from its particulars.
-    """
-    line = next((one for one in _lines(session, piece) if (one.list_id, one.key) == (list_id, line_key)), None)
-    if line is None or line.calculation != WEIGHED:
-        raise StoreError(_("This check is not worked out from the particulars. Open the page again."))
-    found = calculations.weighed(piece.particulars)
-    given = Given(
-        found.verdict,
-        calculation=f"{WEIGHED} ({calculations.VERSION})",
-        inputs=_json(found.inputs),
-        outcome=_json(found.outcome),
-        particulars_id=piece.revision.id,
-    )
-    return _worked_out(session, writer, piece, line, given, ())
 
 
 def take_back(
@@ -266,26 +217,3 @@ def _line_row(number: int, line: lists.Line) -> CheckLine:
         second=line.second or None,
         calculation=line.calculation,
     )
-
-
-def _worked_out(
-    session: Session,
-    writer: Writer,
-    piece: PieceNow,
-    line: LineState,
-    given: Given,
-    photos: Sequence[PhotoUse],
-) -> str:
-    row = answering.line_of(session, piece, line.list_id, line.key)
-    entries.keep_others_out(session, writer, piece.job_id)
-    return answering.append(
-        session, writer, piece, row, given, photos=photos, corrects=answering.standing_answers(session, row)
-    )
-
-
-def _lines(session: Session, piece: PieceNow) -> list[LineState]:
-    return [line for one in states(session, piece) for line in one.lines]
-
-
-def _json(values: Mapping[str, Any]) -> str:
-    return rfc8785.dumps(dict(values)).decode("utf-8")

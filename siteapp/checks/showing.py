@@ -7,6 +7,7 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from siteapp.checks import lists, wording
+from siteapp.checks.calculations import known
 from siteapp.checks.forms import AnswerForm, ReleaseForm, TakingBackForm, answer_form, release_form, with_ids
 from siteapp.people.services import all_people
 from siteapp.snags.services import open_snags
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from siteapp.checks.calculations import Calculation
     from siteapp.checks.state import Answer, LineState, ListState, OpenHold, Release, StageState
     from siteapp.pieces.services import PieceNow
     from siteapp.web.forms import RoomForm
@@ -44,6 +46,11 @@ class Shown:
             {"when": one.at, "by": self.by(one.by_id), "words": wording.answered(one), "note": one.note or ""}
             for one in self.line.earlier
         ]
+
+    @property
+    def calculation(self) -> Calculation | None:
+        """What works it out; None where it is answered by hand."""
+        return known(self.line.calculation)
 
     def by(self, person_id: str | None) -> str:
         """A person's name; empty when not known."""
@@ -86,6 +93,12 @@ class Page:
     refused: RoomForm | None = None
     at: tuple[str, str | None] | None = None  # list id and line key that the refused form is about
     lists: list[ShownList] = field(default_factory=list)
+
+    @property
+    def workable(self) -> int:
+        """How many lines are left that the program can work out from what is recorded."""
+        shown = [one for each in self.lists for one in each.lines if one.line.left]
+        return sum(1 for one in shown if one.calculation and one.calculation.work_out)
 
     @property
     def following(self) -> Shown | None:

@@ -83,6 +83,7 @@ class LineState:
 
     list_id: str
     list_name: str
+    stage: str
     key: str
     words: str
     why: str

@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, abort, redirect, render_template, request, url_for
 
-from siteapp.checks import lists, services, shelf, showing
+from siteapp.checks import calculations, lists, services, shelf, showing
 from siteapp.checks.forms import (
     OpeningForm,
     ReleaseForm,
     TakingBackForm,
     WorkingOutForm,
+    WorkingOutStageForm,
     answer_form,
     with_ids,
 )
@@ -113,7 +114,7 @@ def take_back(number: str, line_key: str) -> Response:
 @room.post("/p/<number>/checks/<line_key>/work-out")
 @access(FITTER)
 def work_out(number: str, line_key: str) -> Response:
-    """Have one check worked out from the particulars."""
+    """Have one check worked out from what is recorded."""
     piece = piece_or_404(number)
     stage, line = _line_or_404(piece, line_key)
     form = WorkingOutForm(typed())
@@ -123,6 +124,21 @@ def work_out(number: str, line_key: str) -> Response:
         return _shown_at(piece, stage, line)
 
     return save(form, write, lambda: _page(piece, stage.stage, form, (line.list_id, line.key)))
+
+
+@room.post("/p/<number>/checks/work-out")
+@access(FITTER)
+def work_out_stage(number: str) -> Response:
+    """Have every check of a stage worked out that can be."""
+    piece = piece_or_404(number)
+    form = WorkingOutStageForm(typed())
+    stage = form.stage.data if form.stage.data in lists.STAGES else lists.READY
+
+    def write(session: Session, writer: Writer) -> str:
+        services.work_out_stage(session, writer, piece=piece, stage=stage)
+        return url_for("checks.page", number=piece.number, stage=stage)
+
+    return save(form, write, lambda: _page(piece, stage, form))
 
 
 @room.post("/p/<number>/checks/open")
@@ -216,6 +232,8 @@ def _page(
         names=STAGE_NAMES,
         opening=OpeningForm(data={"stage": stage}),
         working_out=lambda line: WorkingOutForm(data={"list_id": line.list_id}),
+        working_out_stage=WorkingOutStageForm(data={"stage": stage}),
+        calculation=calculations.known,
         MET=MET,
     )
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Protocol
 
-from siteapp.checks.lists import SAFE_TO_UNWRAP, WEIGHED
+from siteapp.checks.calculations import known
 from siteapp.web.figures import typed_again, written
-from siteapp.web.i18n import _, _l
+from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from siteapp.checks.state import Answer
     from siteapp.checks.verdicts import Limits
+    from siteapp.web.i18n import Lazy
 
     class Limited(Limits, Protocol):
         """A line with limits in a unit."""
@@ -85,37 +88,23 @@ def answered(said: Answer) -> str:
     return _("%(told)s; taken back", told=told) if said.taken_back else told
 
 
-FIGURES = {
-    "mass_kg": (_l("Weight"), "kg"),
-    "mass_origin": (_l("Known from"), ""),
-    "mass_note": (_l("How"), ""),
-    "weighed": (_l("Weighed"), ""),
-    "piece_c": (_l("Piece's surface"), "°C"),
-    "air_c": (_l("Air"), "°C"),
-    "relative_humidity": (_l("Relative humidity"), "%"),
-    "instrument": (_l("Read with"), ""),
-    "source": (_l("Source"), ""),
-    "dew_point_c": (_l("Dew point"), "°C"),
-    "margin_c": (_l("Margin above it"), "K"),
-    "margin_low_c": (_l("Margin with every instrument error against it"), "K"),
-    "why": (_l("Why"), ""),
-}
-
-
 def facts(said: Answer) -> list[tuple[str, str]]:
     """What an answer was worked out from and what it came to: what, and the value with its unit."""
-    return [_fact(name, value) for told in (said.inputs, said.outcome) for name, value in told.items()]
+    calculation = known((said.calculation or "").partition(" ")[0])
+    figures = calculation.figures if calculation else {}
+    return [_fact(figures, name, value) for told in (said.inputs, said.outcome) for name, value in told.items()]
 
 
 def worked_out_by(said: Answer) -> str:
     """What worked an answer out, in words, with its version as it was kept."""
     name, _blank, version = (said.calculation or "").partition(" ")
-    known = {WEIGHED: _("the weight of the particulars"), SAFE_TO_UNWRAP: _("the climate before unwrapping")}
-    return _("%(what)s, version %(version)s", what=known.get(name, name), version=version.split()[-1].strip("()"))
+    calculation = known(name)
+    what = str(calculation.by) if calculation else name
+    return _("%(what)s, version %(version)s", what=what, version=version.split()[-1].strip("()"))
 
 
-def _fact(name: str, value: Any) -> tuple[str, str]:
-    label, unit = FIGURES.get(name, (name, ""))
+def _fact(figures: Mapping[str, tuple[Lazy, str]], name: str, value: Any) -> tuple[str, str]:
+    label, unit = figures.get(name, (name, ""))
     if isinstance(value, bool):
         return str(label), _("yes") if value else _("no")
     if isinstance(value, int | float):

@@ -12,6 +12,7 @@ from siteapp.pieces.changes import Changes, Said, between
 from siteapp.pieces.models import Agreed, BuildUpLine, HangingPoint, Particulars, Piece
 from siteapp.pieces.writing import append, refuse_foreign
 from siteapp.store import entries
+from siteapp.store.entries import PhotoUse
 from siteapp.store.models import Entry
 from siteapp.store.revisions import all_bodies, photos_of, standing_bodies
 from siteapp.trade import piece_number
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from siteapp.store.entries import PhotoUse, Writer
+    from siteapp.store.entries import Writer
     from siteapp.store.models import EntryPhoto
 
 RANDOM_BYTES = 64
@@ -108,6 +109,16 @@ def revise_particulars(
         facts=facts,
         corrects=[revises],
     )
+
+
+def facts_now(piece: PieceNow) -> PieceFacts:
+    """Everything that a piece's latest particulars say, as `revise_particulars` takes it: for revising a part of it."""
+    return {
+        "fields": _fields(piece.particulars),
+        "build_up": [_fields(row) for row in piece.build_up],
+        "hanging_points": [_fields(row) for row in piece.hanging_points],
+        "photos": [PhotoUse(photo.sha256, photo.slot, photo.caption) for photo in piece.photos],
+    }
 
 
 def find(session: Session, number: str) -> PieceNow | None:

@@ -165,7 +165,7 @@ def test_lists_before_the_site_that_were_never_opened_stop_nothing_and_open_ones
     assert holds_of(store, piece) == [HOLD]
     with store.write() as session:
         open_stage(session, piece, "ready")
-    assert holds_of(store, piece) == ["consent", "weighed", HOLD]
+    assert holds_of(store, piece) == ["consent", HOLD]
 
 
 def test_a_list_of_the_workshops_own_is_added_or_takes_the_place_of_the_programs(store: Store) -> None:

@@ -64,7 +64,7 @@ def test_a_revision_of_the_particulars_makes_it_cannot_tell_until_it_is_worked_o
     assert (line.verdict, line.answer.said, line.answer.stale) == ("cannot tell", "met", True)
     assert WEIGHED in holds_of(store, later)
     again = work_out(store, later)
-    assert (again.verdict, len(again.standing), len(again.earlier)) == ("met", 1, 1)
+    assert (again.verdict, len(again.standing), len(again.earlier)) == ("met", 1, 2)
 
 
 def test_it_is_not_met_by_hand_and_may_be_answered_otherwise_by_hand(store: Store) -> None:
@@ -111,8 +111,40 @@ def test_what_is_pushed_with_a_revision_ages_with_it(store: Store) -> None:
 @pytest.mark.parametrize("line_key", [UNWRAP, PLAIN])
 def test_only_what_the_particulars_tell_is_worked_out_from_them(store: Store, line_key: str) -> None:
     piece = a_piece_with_lists(store, "arrived", "fixed")
-    with pytest.raises(StoreError, match="not worked out from the particulars"):
+    with pytest.raises(StoreError, match="not worked out from what is recorded"):
         work_out(store, piece, line_key)
+
+
+@pytest.mark.parametrize(("origin", "opened", "left"), [("weighed", "met", 0), ("estimated", "cannot tell", 1)])
+def test_opening_a_list_answers_what_is_known_to_be_met_and_raises_no_snag(store: Store, origin, opened, left) -> None:
+    piece = a_piece_with_lists(store, "ready", mass_kg=31.4, mass_origin=origin)
+    line = line_of(store, piece, WEIGHED)
+    assert (line.verdict, line.left, len(line.answers)) == (opened, bool(left), 1 - left)
+    with store.read() as session:
+        assert open_snags(session, piece.piece_id) == []
+
+
+def test_what_already_says_so_is_not_answered_again(store: Store) -> None:
+    piece = a_piece_with_lists(store, "ready", mass_kg=31.4, mass_origin="estimated")
+
+    def refresh(at: PieceNow) -> int:
+        with store.write() as session:
+            writer = factories.a_writer(session)
+            return len(services.refresh(session, writer, piece=at, calculation=WEIGHED))
+
+    assert [refresh(piece), refresh(piece)] == [1, 0]
+    later = revised(store, piece, mass_kg=32.0, mass_origin="weighed")
+    assert [refresh(later), refresh(later)] == [1, 0]
+    assert line_of(store, later, WEIGHED).verdict == "met"
+
+
+def test_a_whole_stage_is_worked_out_at_once(store: Store) -> None:
+    piece = a_piece_with_lists(store, "ready", mass_kg=31.4, mass_origin="estimated")
+    with store.write() as session:
+        writer = factories.a_writer(session)
+        answered = services.work_out_stage(session, writer, piece=piece, stage="ready")
+        other = services.work_out_stage(session, writer, piece=piece, stage="fixed")
+    assert ([one.entry_id for one in line_of(store, piece, WEIGHED).standing], other) == (list(answered), ())
 
 
 def test_a_line_of_another_piece_is_not_worked_out(store: Store) -> None:

@@ -71,6 +71,7 @@ EXPECTED = {
         "checks.open_stage",
         "checks.take_back",
         "checks.work_out",
+        "checks.work_out_stage",
         "marks.page",
         "marks.record",
         "snags.page",

@@ -1,0 +1,7 @@
+"""All that decides whether the piece can go on its wall, on one page."""
+
+from __future__ import annotations
+
+from flask import Blueprint
+
+room = Blueprint("hanging", __name__)

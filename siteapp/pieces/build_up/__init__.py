@@ -1,0 +1,1 @@
+"""The build-up with its sizes, and the weight that comes of it."""
