@@ -56,9 +56,10 @@ class Wanted:
 
 @dataclass(frozen=True)
 class Placed:
-    """Where a label came to stand, and whether it stands so far off that a line should lead to its point."""
+    """Where a label came to stand, beside which point, and whether it is so far off that a line should lead there."""
 
     box: Box
+    point: tuple[float, float]
     away: bool
 
 
@@ -95,9 +96,10 @@ def place(wanted: Sequence[Wanted], taken: Iterable[Box], within: Box, gap: floa
 
 def _best(one: Wanted, there: Sequence[Box], within: Box, gap: float, rings: int) -> Placed:
     area = one.width * one.height
-    best = Placed(_beside(one, (one.x, one.y), one.clear + gap, WAYS[0]), away=False)
+    first = one.x, one.y
+    best = Placed(_beside(one, first, one.clear + gap, WAYS[0]), first, away=False)
     least = math.inf
-    for point in ((one.x, one.y), *one.also):
+    for point in (first, *one.also):
         near = _near(one, point, there, one.clear + gap + rings * one.height)
         for ring in range(rings):
             further = ring * FURTHER * area
@@ -110,7 +112,7 @@ def _best(one: Wanted, there: Sequence[Box], within: Box, gap: float, rings: int
                 if cost < least:
                     cost += sum(box.shared(other) for other in near)
                 if cost < least:
-                    best, least = Placed(box, away=ring > 1), cost
+                    best, least = Placed(box, point, away=ring > 1), cost
     return best
 
 

@@ -352,9 +352,9 @@ class _Draughtsman:
         for (wanted, label, note), there in zip(wanted_all, placed, strict=True):
             box = there.box
             if there.away:
-                near = min(max(wanted.x, box.left), box.right), min(max(wanted.y, box.bottom), box.top)
-                self.drawing.line(wanted.x, wanted.y, *near, FINE)
-            leftward = (box.left + box.right) / 2 < wanted.x - wanted.width / 4
+                near = min(max(there.point[0], box.left), box.right), min(max(there.point[1], box.bottom), box.top)
+                self.drawing.line(*there.point, *near, FINE)
+            leftward = (box.left + box.right) / 2 < there.point[0] - wanted.width / 4
             anchor, x = ("end", box.right) if leftward else ("start", box.left)
             y = box.top - (LINE - 3) / 2 * mm
             if label:

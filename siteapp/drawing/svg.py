@@ -67,6 +67,18 @@ class Drawing:
         yield
         self._parts.append("</g>")
 
+    @contextmanager
+    def clip(self, name: str, left_mm: float, bottom_mm: float, width_mm: float, height_mm: float) -> Iterator[None]:
+        """Show of what is drawn meanwhile only what lies within a rectangle; `name` is unique in the document."""
+        x, y = self.at(left_mm, bottom_mm + height_mm)
+        size = f'width="{_n(width_mm * self.scale)}" height="{_n(height_mm * self.scale)}"'
+        self._parts.append(
+            f'<clipPath id={quoteattr(name)}><rect x="{_n(x)}" y="{_n(y)}" {size}/></clipPath>'
+            f"<g clip-path={quoteattr(f'url(#{name})')}>"
+        )
+        yield
+        self._parts.append("</g>")
+
     def line(self, x1_mm: float, y1_mm: float, x2_mm: float, y2_mm: float, pen: Pen) -> None:
         """Draw a straight line."""
         (x1, y1), (x2, y2) = self.at(x1_mm, y1_mm), self.at(x2_mm, y2_mm)
