@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
 
 SHOWN_CHARACTERS = 40
 
@@ -21,6 +25,21 @@ def in_range(quantity: str, value: float, low: float, high: float, unit: str, *,
     first = f"above {low:g}" if above_low else f"from {low:g}"
     message = f"{quantity} is {_shown(value)} {unit}; allowed is a number {first} to {high:g} {unit}"
     raise TradeError(message)
+
+
+def whole_in_range(quantity: str, value: float, low: int, high: int, unit: str) -> int:
+    """Return `value` when it is a whole number from `low` to `high` in `unit`; raises TradeError otherwise."""
+    if in_range(quantity, value, low, high, unit) == int(value):
+        return int(value)
+    message = f"{quantity} is {_shown(value)} {unit}; allowed is a whole number from {low} to {high} {unit}"
+    raise TradeError(message)
+
+
+def one_of(quantity: str, said: object, allowed: Collection[str]) -> None:
+    """Raise TradeError, with what is allowed, when `said` is none of the words."""
+    if said not in allowed:
+        message = f"{quantity} is {_shown(said)}; allowed is one of {', '.join(allowed)}"
+        raise TradeError(message)
 
 
 def _is_number(value: object) -> bool:
