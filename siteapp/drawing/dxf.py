@@ -71,8 +71,8 @@ def _level_and_datum(space: Any, template: Template, say: Say) -> None:
 
 def _point(space: Any, point: PlanPoint, say: Say) -> None:
     x, y, hole = point.x_mm, point.y_mm, point.hole_mm
-    reach = max(hole or 0.0, point.slot_mm) / 2
-    if hole and point.slot_mm > hole:
+    reach = ((hole or 0.0) + point.slot_mm) / 2
+    if hole and point.slot_mm > 0:
         space.add_lwpolyline(_slot(point, hole), format="xyb", close=True, dxfattribs={"layer": POINTS})
     elif hole:
         space.add_circle((x, y), hole / 2, dxfattribs={"layer": POINTS})
@@ -86,7 +86,7 @@ def _point(space: Any, point: PlanPoint, say: Say) -> None:
 
 def _slot(point: PlanPoint, across: float) -> list[tuple[float, float, float]]:
     """The corners of a slot against the clock, each with the bulge of what follows it."""
-    half, radius, turn = (point.slot_mm - across) / 2, across / 2, math.radians(point.slot_deg)
+    half, radius, turn = point.slot_mm / 2, across / 2, math.radians(point.slot_deg)
     corners = ((-half, -radius, 0.0), (half, -radius, HALF_TURN), (half, radius, 0.0), (-half, radius, HALF_TURN))
     return [
         (

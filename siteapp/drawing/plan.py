@@ -40,9 +40,10 @@ ARROW = Pen(2.0)
 class PlanPoint:
     """A hole or slot about (`x_mm`, `y_mm`).
 
-    `hole_mm` is its width, None where it is not known; `slot_mm` its length over all, 0 for a round hole, and
-    `slot_deg` how it lies, from x against the clock. `note` stands under the label. `kind`: MADE is drawn in full,
-    FOUND (as drilled, as measured) as a cross in a dashed ring, GONE (taken away) as a dashed ring alone.
+    `hole_mm` is its width, None where it is not known; `slot_mm` how far the hole is drawn out to a slot, 0 for a round
+    one, and `slot_deg` the way, from x towards y: a slot 12 × 40 mm is 12 drawn out by 28. `note` stands under the
+    label. `kind`: MADE is drawn in full, FOUND (as drilled, as measured) as a cross in a dashed ring, GONE (taken away)
+    as a dashed ring alone.
     """
 
     label: str
@@ -288,7 +289,7 @@ class _Draughtsman:
         x, y = point.x_mm, point.y_mm
         least = 2 * LEAST_RADIUS * self.mm
         hole = max(point.hole_mm or 0.0, least)
-        slot = max(point.slot_mm, 2.2 * hole) if point.slot_mm > (point.hole_mm or 0.0) else 0.0
+        slot = hole + max(point.slot_mm, 1.2 * least) if point.slot_mm > 0 else 0.0
         reach = max(hole, slot) / 2 + (CROSS if point.kind == MADE else 0) * self.mm
         ring = THIN if point.kind == MADE else HIDDEN
         self.drawing.slot(x, y, hole, slot, point.slot_deg, ring)

@@ -64,10 +64,10 @@ def size_words(point: PlanPoint, say: Say) -> str:
     """Say what the point is: a hole with its diameter, a slot with its width, length and way, or not known."""
     if point.hole_mm is None:
         return say("size not given")
-    if point.slot_mm > point.hole_mm:
+    if point.slot_mm > 0:
         return say("slot %(across)s × %(along)s mm, lying at %(turn)s°") % {
             "across": trimmed(point.hole_mm),
-            "along": trimmed(point.slot_mm),
+            "along": trimmed(point.hole_mm + point.slot_mm),
             "turn": trimmed(point.slot_deg),
         }
     return say("hole %s mm") % trimmed(point.hole_mm)

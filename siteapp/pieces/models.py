@@ -13,6 +13,10 @@ ESTIMATED = "estimated"
 # Ways of standing: what carries the piece decides which checks it needs.
 ON_POINTS, ON_RAILS, FREE_STANDING, SUSPENDED = "on points", "on rails", "free-standing", "suspended"
 STANDS = (ON_POINTS, ON_RAILS, FREE_STANDING, SUSPENDED)
+# How a hanging point holds.
+BOLT, SLOT, HOOK, RAIL = "bolt", "slot", "hook", "rail"
+HOLDS = (BOLT, SLOT, HOOK, RAIL)
+FROM_FRONT, FROM_BACK = "front", "back"
 STAGE = "stage"
 CHANGE = "change"
 

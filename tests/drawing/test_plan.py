@@ -28,8 +28,8 @@ from siteapp.drawing.svg import CAPITAL, text_width
 SVG = "{http://www.w3.org/2000/svg}"
 POINTS = (
     PlanPoint("A", 120, 540, 12, note="pull 420 N"),
-    PlanPoint("B", 1360, 540, 12, 40, 0, note="3 mm left"),
-    PlanPoint("C", 130, 80, 12, 30, 90),
+    PlanPoint("B", 1360, 540, 12, 28, 0, note="3 mm left"),
+    PlanPoint("C", 130, 80, 12, 18, 90),
     PlanPoint("D", 1350, 82, 12, kind=FOUND),
     PlanPoint("E", 700, 82, None, kind=GONE),
 )
