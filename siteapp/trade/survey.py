@@ -1,0 +1,24 @@
+"""Drilled holes: what to measure, where they are, and whether the piece goes on. Names that other rooms use."""
+
+from __future__ import annotations
+
+from siteapp.trade.survey_adjust import CRITICAL, FINDABLE, Adjustment, adjust
+from siteapp.trade.survey_fit import Fit, best_fit
+from siteapp.trade.survey_readings import HeightReading, LevelPair, Reading, TapeReading, in_words
+from siteapp.trade.survey_suggest import suggest_readings, what_is_missing
+
+__all__ = [
+    "CRITICAL",
+    "FINDABLE",
+    "Adjustment",
+    "Fit",
+    "HeightReading",
+    "LevelPair",
+    "Reading",
+    "TapeReading",
+    "adjust",
+    "best_fit",
+    "in_words",
+    "suggest_readings",
+    "what_is_missing",
+]
