@@ -14,10 +14,12 @@ from siteapp.trade.setting import (
     AsSet,
     Loading,
     Setting,
+    Tightening,
     curing_rows,
     earliest_loading,
     loading_verdict,
     setting_verdict,
+    tightening_verdict,
 )
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 
@@ -32,6 +34,7 @@ __all__ = [
     "Proof",
     "ProofPlan",
     "Setting",
+    "Tightening",
     "cable_zone",
     "curing_rows",
     "earliest_loading",
@@ -41,6 +44,7 @@ __all__ = [
     "proof_tests",
     "proof_verdict",
     "setting_verdict",
+    "tightening_verdict",
 ]
 
 # Tested share in thousandths, so that counts are whole-number arithmetic, and what the characteristic action is

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from itertools import pairwise
@@ -23,6 +24,8 @@ WIDEST_DRILL_MM = 200.0
 DEEPEST_MM = 2_000.0
 # Bits are made in steps of half a millimetre and up; less than half a step is a slip of the rule. Ours.
 DRILL_OFF_MM = 0.25
+MOST_TORQUE_NM = 2_000.0
+TORQUE_OFF = 0.05
 
 CURING_SOURCE = "the curing table of the resin's own sheet, as typed; its colder row where the wall is between two"
 CURING_ASSUMPTIONS = (
@@ -38,6 +41,14 @@ SETTING_ASSUMPTIONS = (
     "what was typed is what was done; nobody can see it afterwards",
     f"a drill within {DRILL_OFF_MM:g} mm of the one asked for is the same one (ours)",
     "the setting is judged, not what the wall carries",
+)
+
+TORQUE_SOURCE = (
+    f"the torque of the fixing template, from the anchor's approval document; within {TORQUE_OFF * 100:g} % of it (ours)"
+)
+TORQUE_ASSUMPTIONS = (
+    "every nut named was turned up with the wrench, in the order given",
+    "the wrench was set and read right; its own error is up to 4 % (ISO 6789, from memory)",
 )
 
 
@@ -71,7 +82,8 @@ class AsSet:
 
     `cures` says whether it is bonded with something that has to cure; None: not known. `cleaned`: as its sheet asks.
     `expires_on` is the last day on which the resin may be used. `curing` are rows of its sheet (°C, minutes), each
-    counting from its temperature up, the last one being the warmest wall that the sheet covers.
+    counting from its temperature up, the last one being the warmest wall that the sheet covers. `loaded_at` is when it
+    was first pulled or turned up, None when it has not been. The day of setting is that of the zone of `set_at`.
     """
 
     product: str
@@ -83,6 +95,7 @@ class AsSet:
     wall_c: float | None
     set_at: datetime
     curing: tuple[tuple[float, float], ...] = ()
+    loaded_at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -92,6 +105,16 @@ class Setting:
     verdict: Verdict
     reasons: tuple[str, ...]
     loading: Loading | None
+    assumptions: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class Tightening:
+    """Whether nuts were turned up, marked and locked as asked, and what stands against it."""
+
+    verdict: Verdict
+    reasons: tuple[str, ...]
     assumptions: tuple[str, ...]
     source: str
 
@@ -192,6 +215,34 @@ def setting_verdict(asked: Asked, as_set: AsSet) -> Setting:
     return Setting(findings.verdict, tuple(findings.reasons), loading, SETTING_ASSUMPTIONS, SETTING_SOURCE)
 
 
+def tightening_verdict(
+    asked_nm: float | None, torque_nm: float | None, *, marked: bool, locked: bool | None
+) -> Tightening:
+    """Whether nuts were turned up as asked: to the torque, a mark across nut and thread, the lock against lifting off.
+
+    Torques above 0 to 2000 N m; None for what was not asked or not read, `locked` None for not known. *Met* within 5 %
+    of the torque asked for (ours; torque wrenches read to ±4 %, ISO 6789, from memory). Raises TradeError outside the
+    ranges.
+    """
+    findings = Findings()
+    for what, value in (("torque asked for", asked_nm), ("torque", torque_nm)):
+        if value is not None:
+            in_range(what, value, 0, MOST_TORQUE_NM, "N m", above_low=True)
+    if asked_nm is None:
+        findings.cannot_tell("the torque asked for is not said; it stands in the anchor's approval document")
+    if torque_nm is None:
+        findings.cannot_tell("the torque was not read on a torque wrench")
+    elif asked_nm is not None and abs(torque_nm - asked_nm) > TORQUE_OFF * asked_nm:
+        findings.not_met(f"{asked_nm:g} N m was asked for; {torque_nm:g} N m was turned")
+    if not marked:
+        findings.not_met("the nuts were not marked across nut and thread")
+    if locked is None:
+        findings.cannot_tell("whether the piece is locked against lifting off is not known")
+    elif not locked:
+        findings.not_met("the piece is not locked against lifting off")
+    return Tightening(findings.verdict, tuple(findings.reasons), TORQUE_ASSUMPTIONS, TORQUE_SOURCE)
+
+
 def _bonded(findings: Findings, as_set: AsSet, loading: Loading) -> None:
     day = as_set.set_at.date()
     if as_set.expires_on is None:
@@ -200,6 +251,9 @@ def _bonded(findings: Findings, as_set: AsSet, loading: Loading) -> None:
         findings.not_met(
             f"the resin was to be used by {as_set.expires_on.isoformat()}; it was set on {day.isoformat()}"
         )
+    if loading.at is not None and as_set.loaded_at is not None and as_set.loaded_at < loading.at:
+        early = math.ceil((loading.at - as_set.loaded_at) / timedelta(minutes=1))
+        findings.not_met(f"it was pulled or turned up {early} min before it had cured")
     if loading.why_not is None:
         return
     if as_set.curing and as_set.wall_c is not None:

@@ -91,6 +91,7 @@ def test_an_anchor_set_as_asked_is_met_and_says_when_it_may_carry() -> None:
         ({"wall_c": 20.1}, NOT_MET, "covers 5 to 20 °C"),
         ({"curing": ()}, CANNOT_TELL, "curing table of the resin's sheet is not given"),
         ({"cures": None}, CANNOT_TELL, "whether anything has to cure"),
+        ({"loaded_at": SET_AT + timedelta(minutes=119)}, NOT_MET, "turned up 1 min before it had cured"),
     ],
 )
 def test_what_is_wrong_or_missing_about_an_anchor_is_named(changed: dict[str, Any], verdict: str, words: str) -> None:
@@ -113,6 +114,33 @@ def test_without_a_time_nobody_can_tell_whether_it_may_carry() -> None:
     known = anchors.earliest_loading(GOOD.curing, 12, SET_AT)
     assert anchors.loading_verdict(known, SET_AT + timedelta(minutes=119, seconds=59)) == NOT_MET
     assert anchors.loading_verdict(known, SET_AT + timedelta(minutes=120)) == MET
+
+
+def test_an_anchor_loaded_once_it_had_cured_was_not_loaded_early() -> None:
+    assert anchors.setting_verdict(ASKED, replace(GOOD, loaded_at=SET_AT + timedelta(minutes=120))).verdict == MET
+    never_early = replace(GOOD, cures=False, loaded_at=SET_AT)
+    assert anchors.setting_verdict(ASKED, never_early).verdict == MET
+
+
+@pytest.mark.parametrize(
+    ("asked_nm", "torque_nm", "marked", "locked", "verdict", "words"),
+    [
+        (20, 20, True, True, MET, ""),
+        (20, 21, True, True, MET, ""),
+        (20, 21.1, True, True, NOT_MET, "20 N m was asked for; 21.1 N m was turned"),
+        (20, 18.9, True, True, NOT_MET, "18.9 N m was turned"),
+        (None, 20, True, True, CANNOT_TELL, "torque asked for is not said"),
+        (20, None, True, True, CANNOT_TELL, "not read on a torque wrench"),
+        (20, 20, False, True, NOT_MET, "not marked"),
+        (20, 20, True, None, CANNOT_TELL, "locked against lifting off is not known"),
+        (20, 20, True, False, NOT_MET, "not locked"),
+    ],
+)
+def test_nuts_are_turned_up_marked_and_locked(asked_nm, torque_nm, marked, locked, verdict, words) -> None:
+    found = anchors.tightening_verdict(asked_nm, torque_nm, marked=marked, locked=locked)
+    assert found.verdict == verdict
+    assert words in " ".join(found.reasons)
+    assert (found.verdict == MET) == (not found.reasons)
 
 
 @settings(max_examples=80)
@@ -223,50 +251,6 @@ def test_three_months_of_heating_pass_before_a_piece_is_looked_over_again(day: d
     assert 90 <= (again - day).days <= 455
 
 
-@settings(max_examples=80)
-@given(
-    st.tuples(st.floats(0, 4000), st.floats(0, 2500)),
-    st.lists(st.tuples(st.floats(0, 4000), st.floats(0, 2500)), max_size=4),
-    st.tuples(st.floats(0, 4000), st.floats(0, 2500)),
-    st.sampled_from((None, 60.0, 100.0, 300.0)),
-)
-def test_one_accessory_more_never_clears_a_hole(
-    hole: tuple[float, float], places: list[tuple[float, float]], another: tuple[float, float], thick: float | None
-) -> None:
-    wall = (4000.0, 2500.0)
-    before = anchors.cable_zone(hole, wall, places, thickness_mm=thick, reverse_mm=[another])
-    for after in (
-        anchors.cable_zone(hole, wall, [*places, another], thickness_mm=thick, reverse_mm=[another]),
-        anchors.cable_zone(hole, wall, None, thickness_mm=thick, reverse_mm=[another]),
-        anchors.cable_zone(hole, wall, places, thickness_mm=thick, reverse_mm=[another], hole_diameter_mm=20),
-        anchors.cable_zone(hole, wall, places, thickness_mm=None, reverse_mm=[another]),
-    ):
-        if before.result != "clear":
-            assert after.result != "clear"
-        assert after.note == before.note
-    if before.zones and before.zones != ("accessory on the other side",):
-        # Mirrored, as from the other side of a looking-glass, the same hole lies in the same zones.
-        turned = anchors.cable_zone(
-            (4000 - hole[0], hole[1]),
-            wall,
-            [(4000 - x, y) for x, y in places],
-            thickness_mm=thick,
-            reverse_mm=[(4000 - another[0], another[1])],
-        )
-        assert turned.zones == before.zones
-
-
-def test_what_is_not_known_of_the_wall_is_said() -> None:
-    middle, wall = (1500, 1200), (3000, 2400)
-    nothing = anchors.cable_zone(middle, wall, None)
-    assert nothing.result == "cannot tell"
-    assert len(nothing.missing) == 2
-    assert anchors.cable_zone(middle, wall, []).result == "cannot tell"
-    assert anchors.cable_zone(middle, wall, [], thickness_mm=80).result == "cannot tell"
-    assert anchors.cable_zone(middle, wall, [], thickness_mm=80, reverse_mm=[]).result == "clear"
-    assert anchors.cable_zone((100, 1200), wall, None).result == "zone(angle)"
-
-
 BAD = [math.nan, math.inf, -1, "3", True, 10**400]
 
 
@@ -288,10 +272,8 @@ BAD = [math.nan, math.inf, -1, "3", True, 10**400]
         (lambda bad: anchors.setting_verdict(ASKED, replace(GOOD, drilled_mm=bad)), "drill"),
         (lambda bad: anchors.setting_verdict(ASKED, replace(GOOD, embedment_mm=bad)), "embedment"),
         (lambda bad: anchors.earliest_loading([(5, bad)], 6, SET_AT), "curing table: time"),
-        (lambda bad: anchors.cable_zone((bad, 1), (10, 10), []), "hole, across"),
-        (lambda bad: anchors.cable_zone((1, 1), (10, bad), []), "height of the wall"),
-        (lambda bad: anchors.cable_zone((1, 1), (10, 10), [(1, bad)]), "accessory 1, up"),
-        (lambda bad: anchors.cable_zone((1, 1), (10, 10), [], thickness_mm=bad), "thickness of the wall"),
+        (lambda bad: anchors.tightening_verdict(bad, 20, marked=True, locked=True), "torque asked for"),
+        (lambda bad: anchors.tightening_verdict(20, bad, marked=True, locked=True), "torque"),
     ],
 )
 def test_what_cannot_be_is_refused_by_name_with_its_range(call, quantity: str, bad: object) -> None:
@@ -317,8 +299,6 @@ def test_what_cannot_be_is_refused_by_name_with_its_range(call, quantity: str, b
         (lambda: anchors.earliest_loading([(5, 60)], 5, SET_AT.replace(tzinfo=None)), "without a time zone"),
         (lambda: anchors.earliest_loading([(5, 60)], 5, datetime.max.replace(tzinfo=UTC)), "the calendar has"),
         (lambda: anchors.first_heating_season_end(date.max), "past the year 9999"),
-        (lambda: anchors.cable_zone((11, 1), (10, 10), []), "hole, across is 11 mm; allowed is a number from 0 to 10"),
-        (lambda: anchors.cable_zone((1, 1), (10, 10), [(1, 1)] * 201), "201 were given; allowed is up to 200"),
     ],
 )
 def test_a_slip_is_named(call, words: str) -> None:
