@@ -96,10 +96,10 @@ def test_sizes_that_were_told_may_stop_it_and_let_it_on_nowhere() -> None:
 
 def test_which_way_up_it_travels_is_carried_from_step_to_step() -> None:
     low = Corner("low cellar", 3000, 3000, 1000, measured=True)
-    tall = Opening("slit", 500, 2500, measured=True)
+    tall = Corner("slit", 500, 3000, 2500, measured=True)
     either = replace(CRATE, ways_up=("height", "depth"), may_tilt=True)
     level = Box(1400, 1200, 300, ways_up=("height", "depth"), may_tilt=False)
-    # Flat through the low cellar, on its edge through the slit: only where it can be turned over between.
+    # Flat through the low cellar, on its edge round into the slit: only where it can be turned over between.
     assert route(level, [low, tall]).verdict == "not met"
     assert route(level, [low, tall]).first_obstacle == "slit"
     assert route(either, [low, Stand("yard", 3000, measured=True), tall]).verdict == "met"
