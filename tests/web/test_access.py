@@ -60,6 +60,8 @@ EXPECTED = {
         "arrival.record",
         "arrival.unwrap_form",
         "arrival.record_unwrap",
+        "wall.page",
+        "wall.record",
         "dispatch.page",
         "dispatch.crate_form",
         "dispatch.describe_crate",
