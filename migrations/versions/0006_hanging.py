@@ -73,7 +73,18 @@ def _build_up() -> None:
         sa.Column(
             "made_as",
             sa.Text(),
-            _known("build_up_line", "made_as", "laminate", "film", "block", "plate", "as weighed"),
+            _known(
+                "build_up_line",
+                "made_as",
+                "laminate",
+                "film",
+                "block",
+                "plate",
+                "round bar",
+                "round tube",
+                "square tube",
+                "as weighed",
+            ),
             nullable=True,
         ),
     )

@@ -17,6 +17,9 @@ STANDS = (ON_POINTS, ON_RAILS, FREE_STANDING, SUSPENDED)
 BOLT, SLOT, HOOK, RAIL = "bolt", "slot", "hook", "rail"
 HOLDS = (BOLT, SLOT, HOOK, RAIL)
 FROM_FRONT, FROM_BACK = "front", "back"
+# What a line of the build-up is made as: each asks for its own sizes.
+LAMINATE, FILM, BLOCK, PLATE, AS_WEIGHED = "laminate", "film", "block", "plate", "as weighed"
+ROUND_BAR, ROUND_TUBE, SQUARE_TUBE = "round bar", "round tube", "square tube"
 STAGE = "stage"
 CHANGE = "change"
 
@@ -98,7 +101,10 @@ class BuildUpLine(BodyRow, Base):
     note: Mapped[Words | None]
     made_as: Mapped[str | None] = mapped_column(
         WordsType,
-        CheckConstraint("made_as IN ('laminate', 'film', 'block', 'plate', 'as weighed')", name="made_as_known"),
+        CheckConstraint(
+            "made_as IN ('laminate', 'film', 'block', 'plate', 'round bar', 'round tube', 'square tube', 'as weighed')",
+            name="made_as_known",
+        ),
     )
     area_m2: Mapped[Figure | None]
     glass_g_m2: Mapped[Figure | None]
