@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from siteapp.trade.survey_adjust import CRITICAL, FINDABLE, Adjustment, adjust
+from siteapp.trade.survey_ease import Easing
 from siteapp.trade.survey_fit import Fit, best_fit
+from siteapp.trade.survey_hole import Hole
+from siteapp.trade.survey_offer import OfferUp, offer_up
 from siteapp.trade.survey_readings import HeightReading, LevelPair, Reading, TapeReading, in_words
 from siteapp.trade.survey_suggest import suggest_readings, what_is_missing
 
@@ -11,14 +14,18 @@ __all__ = [
     "CRITICAL",
     "FINDABLE",
     "Adjustment",
+    "Easing",
     "Fit",
     "HeightReading",
+    "Hole",
     "LevelPair",
+    "OfferUp",
     "Reading",
     "TapeReading",
     "adjust",
     "best_fit",
     "in_words",
+    "offer_up",
     "suggest_readings",
     "what_is_missing",
 ]
