@@ -27,6 +27,10 @@ if TYPE_CHECKING:
     from siteapp.trade.verdicts import Verdict
 
 __all__ = [
+    "INVESTIGATE",
+    "PROOF_SOURCE",
+    "SHOWS",
+    "TEST_ALL",
     "AsSet",
     "Asked",
     "CableZone",

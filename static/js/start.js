@@ -11,7 +11,9 @@ const HELPERS = {
   undo: "form[data-undo]",
   away: "[data-away]",
   wait: "[data-not-before]",
+  cure: "[data-cure]",
   find: "[data-find]",
+  plan: "[data-plan]",
   waiting: "main [data-waiting-list]",
   taking: "[data-waiting-file]",
 };
