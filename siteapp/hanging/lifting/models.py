@@ -6,11 +6,11 @@ from sqlalchemy import CheckConstraint
 from sqlalchemy.orm import Mapped
 
 from siteapp.store.base import Base, Body, BodyRow, recorded_args
-from siteapp.store.columns import Flag, Whole, Words
+from siteapp.store.columns import Figure, Flag, Whole, Words
 
 STEPS = ("unload", "carry", "raise", "hold", "seat")
-NO_AID, PLATFORM, HOIST, TROLLEY, LADDER = "none", "platform", "hoist", "trolley", "ladder"
-AIDS = (NO_AID, PLATFORM, HOIST, TROLLEY, LADDER)
+NO_AID, HOIST, TROLLEY, PROP = "none", "hoist", "trolley", "prop"
+AIDS = (NO_AID, HOIST, TROLLEY, PROP)
 
 
 class LiftPlan(Body, Base):
@@ -20,27 +20,34 @@ class LiftPlan(Body, Base):
     __table_args__ = recorded_args()
 
     calls: Mapped[Words | None]
-    guides: Mapped[Words | None]
+    guides: Mapped[Words | None]  # one line a name
     lifters: Mapped[Words | None]  # one line a name
     stop_call: Mapped[Words | None]  # the word on which everything stops, and what is done then
+    lift_points: Mapped[Words | None]  # where it is taken hold of, and where never
     nuts: Mapped[Words | None]  # the order in which they are turned up
     note: Mapped[Words | None]
 
 
 class LiftStep(BodyRow, Base):
-    """One step: how high, how far from the body, on what, by how many."""
+    """One step: where the hands pass and how far from the body, standing on what, what bears the weight, how many."""
 
     __tablename__ = "lift_step"
     __table_args__ = recorded_args(
         CheckConstraint("step IN ('unload', 'carry', 'raise', 'hold', 'seat')", name="step_known"),
-        CheckConstraint("aid IN ('none', 'platform', 'hoist', 'trolley', 'ladder')", name="aid_known"),
+        CheckConstraint("standing IN ('floor', 'platform', 'stairs', 'ladder')", name="standing_known"),
+        CheckConstraint("aid IN ('none', 'hoist', 'trolley', 'prop')", name="aid_known"),
         CheckConstraint("people >= 0", name="people_not_negative"),
     )
 
     step: Mapped[Words]
-    zone: Mapped[Words | None]  # one of trade.lifting's
+    zone_from: Mapped[Words | None]  # of trade.lift_figures.ZONES; the hands pass all between the two
+    zone_to: Mapped[Words | None]
     reach: Mapped[Words | None]
+    standing: Mapped[Words | None]
     aid: Mapped[Words]
-    people: Mapped[Whole | None]
-    stairs: Mapped[Flag | None]
+    rated_kg: Mapped[Figure | None]  # on the aid's plate
+    people: Mapped[Whole | None]  # who lift; whoever guides does not
+    lower: Mapped[Whole | None]  # of them, below on stairs
+    carry_m: Mapped[Figure | None]  # without a rest
+    in_crate: Mapped[Flag | None]
     note: Mapped[Words | None]
