@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from siteapp.trade import coating
+from siteapp.trade import coating, made_as, weight
 from siteapp.trade.climate import Limits, coating_climate, dew_point_c
 from siteapp.trade.errors import TradeError
 from siteapp.web import figures
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from playwright.sync_api import Page, Route
 
 OF_CLIMATE = {"dewPointC", "coatingClimate"}
+OF_WEIGHT = {"made", "assemble"}
 STATIC = Path(__file__).resolve().parents[2] / "static"
 pytestmark = real.needed
 
@@ -64,7 +65,7 @@ def page() -> Iterator[Page]:
 
 
 def on_the_page(page: Page, name: str, calls: list[Any], file: str = "") -> list[Any]:
-    file = file or f"/js/trade/{'climate' if name in OF_CLIMATE else 'coating'}.js"
+    file = file or f"/js/trade/{'climate' if name in OF_CLIMATE else 'weight' if name in OF_WEIGHT else 'coating'}.js"
     return page.evaluate(RUN, [file, name, calls])
 
 
@@ -80,7 +81,8 @@ def same(one: Any, other: Any) -> bool:
         return len(one) == len(other) and all(same(*pair) for pair in zip(one, other, strict=True))
     if isinstance(one, str | None) or isinstance(other, str | None):
         return one == other
-    return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-12)
+    # Sums of places on both sides of nothing leave a rounding that is none of their size.
+    return math.isclose(one, other, rel_tol=1e-9, abs_tol=1e-10)
 
 
 def compared(page: Page, name: str, calls: list[Any], expected: list[Any]) -> Counter[bool]:
@@ -280,6 +282,54 @@ def test_catalyst_is_the_same_and_refused_outside_the_same_limits(page: Page) ->
     compared(page, "catalystG", short, [on_the_laptop(coating.catalyst_g, *given) for given in short])
 
 
+SIZES = {
+    "area_m2": (0, 1000),
+    "glass_g_m2": (0, 50_000),
+    "glass_fraction": (0.05, 0.95),
+    "film_um": (0, 50_000),
+    "density_kg_m3": (100, 25_000),
+    "length_mm": (0, 20_000),
+    "width_mm": (0, 20_000),
+    "height_mm": (0, 20_000),
+    "thickness_mm": (0, 2_000),
+}
+
+
+def test_what_a_line_of_the_build_up_weighs_is_the_same(page: Page) -> None:
+    draw = Drawn(7850)
+    calls: list[Any] = []
+    for _ in range(2 * MANY):
+        sizes = {name: draw.maybe(draw.number(*ends, bad=0.01), 0.02) for name, ends in SIZES.items()}
+        if draw.random.random() < 0.3:
+            # A wall near half of what it is the wall of.
+            sizes["width_mm"] = draw.random.uniform(1, 4000)
+            sizes["thickness_mm"] = draw.random.choice([0.5, 0.4999, 0.501]) * sizes["width_mm"]
+        if draw.random.random() < 0.05:
+            sizes["density_kg_m3"] = draw.random.choice([5, 99, 4.99, None])
+        calls.append([draw.random.choice(list(made_as.NEEDED)), sizes])
+
+    def made(kind: str, sizes: dict[str, Any]) -> list[Any] | None:
+        found = made_as.made(kind, sizes)
+        return [found.mass_kg, found.thickness_mm] if found else None
+
+    compared(page, "made", calls, [on_the_laptop(made, *given) for given in calls])
+
+
+def test_parts_come_to_the_same_weight_and_balance_point(page: Page) -> None:
+    draw = Drawn(2560)
+    calls: list[Any] = []
+    for _ in range(MANY):
+        many = draw.random.choice([0, 1, 2, 5, 12])
+        places = [[draw.maybe(draw.number(-20_000, 20_000, bad=0.004), 0.05) for _ in "xyz"] for _ in range(many)]
+        calls.append([[[draw.number(0, 5000, bad=0.01), *place] for place in places]])
+
+    def assembled(parts: list[Any]) -> list[Any]:
+        found = weight.assemble(weight.Part("part", *part) for part in parts)
+        return [found.mass_kg, found.x_mm, found.y_mm, found.z_mm]
+
+    compared(page, "assemble", calls, [on_the_laptop(assembled, *given) for given in calls])
+
+
 READABLE = {
     "°C": [
         "20",
@@ -298,6 +348,8 @@ READABLE = {
         "1 234,5",
     ],
     "%": ["55", "55 %", "55,5%"],
+    "mm": ["1200", "12,5", "5 cm", "1.2 m", "3 in", "0,5in"],
+    "kg": ["4.5", "250 g", "1 200 g"],
     "g": ["742", "1 500", "1\u202f500", "0,125", "1.5 kg", "250 g", "1.234", "0"],
     "h": ["4", "4 h", "90 min", "0,5"],
     "g/ml": ["1.35", "1,35 g/ml"],
@@ -346,7 +398,7 @@ def test_what_the_page_reads_is_what_the_laptop_reads(page: Page) -> None:
         if draw.random() < 0.6:
             number = f"{draw.uniform(0, 10 ** draw.randrange(5)):.{draw.randrange(4)}f}".replace(".", draw.choice(".,"))
         calls.append([draw.choice(signs) + number + draw.choice(units), draw.choice(list(READABLE))])
-    got = on_the_page(page, "readNumber", calls, "/js/away.js")
+    got = on_the_page(page, "readNumber", calls, "/js/numbers.js")
     read = [(call, value) for call, value in zip(calls, got, strict=True) if value is not None]
     wrong = [
         (call, value)
@@ -363,8 +415,8 @@ def test_what_the_page_reads_is_what_the_laptop_reads(page: Page) -> None:
 def test_what_can_be_read_in_two_ways_or_not_at_all_is_not_read(page: Page) -> None:
     calls = [[text, unit] for text in UNREADABLE for unit in ("°C", "g")]
     script = """async (calls) => {
-      const { readNumber } = await import("/js/away.js");
+      const { readNumber } = await import("/js/numbers.js");
       return calls.map((given) => readNumber(...given) === undefined);
     }"""
     assert [call for call, told in zip(calls, page.evaluate(script, calls), strict=True) if not told] == []
-    assert page.evaluate('async () => (await import("/js/away.js")).readNumber("  ", "g")') is None
+    assert page.evaluate('async () => (await import("/js/numbers.js")).readNumber("  ", "g")') is None
