@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from siteapp.pieces.forms import FIELDS, NO, YES, PieceForm, data_of
+from siteapp.pieces.forms import FIELDS, NO, YES, WholeForm, data_of
 from siteapp.web.fields import Choice, Figure
 from siteapp.web.figures import written
 from siteapp.web.i18n import _
@@ -79,7 +79,7 @@ def between(before: Said, after: Said) -> Changes:
     """What `after` says differently."""
     told = [
         Field(label(name), spoken(name, before.fields.get(name)), spoken(name, after.fields.get(name)))
-        for name in FIELDS
+        for name in (*FIELDS, "points_from")
         if before.fields.get(name) != after.fields.get(name)
     ]
     pairs = {
@@ -189,6 +189,6 @@ def field_of(name: str, rows: str | None = None) -> Any:
 
 
 @cache
-def _form() -> PieceForm:
+def _form() -> WholeForm:
     """One form for its labels, units and words; nothing is read from it."""
-    return PieceForm()
+    return WholeForm()

@@ -5,18 +5,20 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from wtforms import Form
-
+from siteapp.pieces.build_up.rows import BuildUpRow
 from siteapp.pieces.models import (
     CHANGE,
     ESTIMATED,
     FREE_STANDING,
+    FROM_BACK,
+    FROM_FRONT,
     ON_POINTS,
     ON_RAILS,
     STAGE,
     SUSPENDED,
     WEIGHED,
 )
+from siteapp.pieces.points.rows import MOST_POINTS, HangingPointRow, check
 from siteapp.web.fields import Choice, Day, Figure, Lines, Photos, RoomForm, Whole, Words
 from siteapp.web.i18n import _, _l
 
@@ -57,31 +59,6 @@ FIELDS = (
 YES, NO = "yes", "no"
 
 
-class BuildUpRow(Form):
-    """One layer."""
-
-    material = Words(_l("Material"), required=True, longest=200)
-    thickness_mm = Figure(_l("Thickness"), unit="mm", low=0.001, high=2000)
-    mass_kg = Figure(_l("Weight"), unit="kg", low=0.001, high=HEAVIEST_KG)
-    note = Words(_l("Note"), longest=500)
-
-
-class HangingPointRow(Form):
-    """One hanging point."""
-
-    label = Words(_l("Label"), required=True, longest=20)
-    x_mm = Figure(
-        _l("x, to the right"),
-        unit="mm",
-        low=-LONGEST_MM,
-        high=LONGEST_MM,
-        required=True,
-    )
-    y_mm = Figure(_l("y, upwards"), unit="mm", low=-LONGEST_MM, high=LONGEST_MM, required=True)
-    hole_mm = Figure(_l("Hole"), unit="mm", low=1, high=100)
-    note = Words(_l("Note"), longest=500)
-
-
 class PieceForm(RoomForm):
     """A piece's particulars."""
 
@@ -104,7 +81,6 @@ class PieceForm(RoomForm):
     width_mm = Figure(_l("Width"), unit="mm", low=1, high=LONGEST_MM)
     height_mm = Figure(_l("Height"), unit="mm", low=1, high=LONGEST_MM)
     depth_mm = Figure(_l("Depth"), unit="mm", low=1, high=LONGEST_MM)
-    build_up = Lines(BuildUpRow, _l("Build-up, from the face inwards"), spare=2)
     mass_kg = Figure(_l("Weight"), unit="kg", low=0.01, high=HEAVIEST_KG)
     mass_origin = Choice(
         _l("Where the weight comes from"),
@@ -137,12 +113,6 @@ class PieceForm(RoomForm):
         ],
     )
     way_up = Words(_l("Which way up"), longest=300)
-    hanging_points = Lines(
-        HangingPointRow,
-        _l("Hanging points, as seen from the front"),
-        spare=2,
-        hint=_l("Measured from the lower left corner of the piece."),
-    )
     take_down = Words(_l("How it comes off the wall"), rows=3, longest=3000)
     finish = Words(_l("Finish"), rows=2, longest=2000)
     fire_class = Words(
@@ -185,6 +155,26 @@ class PieceForm(RoomForm):
         """A class without evidence is a claim."""
         if field.data and not self.fire_evidence.data:
             self.fire_evidence.refuse(_("Evidence for it: a fire class needs the report that shows it."))
+
+
+class WholeForm(PieceForm):
+    """The particulars with every list of lines, as a file brings them in and as changes are told."""
+
+    build_up = Lines(BuildUpRow, _l("Build-up, from the face inwards"))
+    points_from = Choice(
+        _l("Hanging points were measured from"), choices=[(FROM_FRONT, _l("the front")), (FROM_BACK, _l("the back"))]
+    )
+    hanging_points = Lines(
+        HangingPointRow,
+        _l("Hanging points, as seen from the front"),
+        spare=2,
+        most=MOST_POINTS,
+        hint=_l("Measured from the lower left corner of the piece."),
+    )
+
+    def validate_hanging_points(self, field: Lines) -> None:
+        """They are held against each other and against the outline."""
+        check(field, self.width_mm.data, self.height_mm.data)
 
 
 class AgreedForm(RoomForm):

@@ -57,7 +57,7 @@ def make(job_id: object) -> Response:
     form = PieceForm(typed())
 
     def write(session: Session, writer: Writer) -> str:
-        number = services.make_piece(session, writer, job_id=str(job_id), facts=_facts(form))
+        number = services.make_piece(session, writer, job_id=str(job_id), facts=_facts(form, None))
         return url_for("journey.piece", number=number)
 
     def again() -> str:
@@ -95,7 +95,7 @@ def revise(number: str) -> Response:
     form = PieceForm(typed())
 
     def write(session: Session, writer: Writer) -> str:
-        services.revise_particulars(session, writer, piece=piece, revises=form.revises.data, facts=_facts(form))
+        services.revise_particulars(session, writer, piece=piece, revises=form.revises.data, facts=_facts(form, piece))
         return url_for("pieces.particulars", number=piece.number)
 
     def again() -> str:
@@ -144,10 +144,12 @@ def piece_or_404(number: str) -> services.PieceNow:
     return piece
 
 
-def _facts(form: PieceForm) -> services.PieceFacts:
+def _facts(form: PieceForm, piece: services.PieceNow | None) -> services.PieceFacts:
+    """What the form says; what has a page of its own stays as it is."""
+    now = services.facts_now(piece) if piece else None
     return {
-        "fields": fields_of(form),
-        "build_up": form.build_up.rows(),
-        "hanging_points": form.hanging_points.rows(),
+        "fields": (now["fields"] if now else {}) | fields_of(form),
+        "build_up": now["build_up"] if now else [],
+        "hanging_points": now["hanging_points"] if now else [],
         "photos": photo_uses(form),
     }

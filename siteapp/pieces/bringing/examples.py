@@ -42,8 +42,18 @@ EXAMPLE: tuple[dict[str, Any], ...] = (
             {"material": "steel frame", "mass_kg": 8.9, "note": "30 × 30 × 3 mm"},
         ],
         "hanging_points": [
-            {"label": "A", "x_mm": 150.0, "y_mm": 740.0, "hole_mm": 6.5},
-            {"label": "B", "x_mm": 1050.0, "y_mm": 740.0, "hole_mm": 6.5, "note": "slot, 20 mm wide"},
+            {"label": "A", "x_mm": 150.0, "y_mm": 740.0, "holds": "bolt", "hole_mm": 6.5, "bolt_mm": 6.0},
+            {
+                "label": "B",
+                "x_mm": 1050.0,
+                "y_mm": 740.0,
+                "holds": "slot",
+                "hole_mm": 6.5,
+                "bolt_mm": 6.0,
+                "slot_mm": 13.5,
+                "slot_deg": 0.0,
+                "note": "6.5 × 20 mm",
+            },
         ],
     },
     {

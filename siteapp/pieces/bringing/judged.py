@@ -14,7 +14,8 @@ from siteapp.pieces.bringing import from_csv, from_toml
 from siteapp.pieces.bringing.told import BUILD_UP, HANGING_POINTS, LARGEST_BYTES, NUMBER, Problem, Unreadable
 from siteapp.pieces.bringing.words import plain
 from siteapp.pieces.changes import field_of, typed_again
-from siteapp.pieces.forms import PieceForm, fields_of
+from siteapp.pieces.forms import WholeForm, fields_of
+from siteapp.pieces.models import FROM_FRONT
 from siteapp.store.entries import PhotoUse
 from siteapp.trade import piece_number
 from siteapp.web.fields import Choice, Lines
@@ -181,7 +182,7 @@ def _piece_of(
     return piece, []
 
 
-def _form(one: Told, piece: PieceNow | None) -> PieceForm:
+def _form(one: Told, piece: PieceNow | None) -> WholeForm:
     """The page's form as somebody would have filled it in: what is there, and over it what the file names."""
     typed: MultiDict[str, str] = MultiDict({"form_id": FORM_ID})
     if piece:
@@ -192,15 +193,16 @@ def _form(one: Told, piece: PieceNow | None) -> PieceForm:
             typed[name] = _chosen(name, cell.text)
     for name, rows in one.rows.items():
         for number, row in enumerate(rows):
-            typed.update({f"{name}-{number}-{part}": cell.text for part, cell in row.cells.items()})
-    form = PieceForm(typed)
+            for part, cell in row.cells.items():
+                typed[f"{name}-{number}-{part}"] = _chosen(part, cell.text, name)
+    form = WholeForm(typed)
     form.validate()
     return form
 
 
-def _chosen(name: str, text: str) -> str:
+def _chosen(name: str, text: str, rows: str | None = None) -> str:
     """What a choice's field sends for words that stand on the page beside it; any other text as it is."""
-    field = field_of(name)
+    field = field_of(name, rows)
     if not isinstance(field, Choice):
         return text
     words = {plain(str(label)): value for value, label in field.choices}
@@ -208,7 +210,7 @@ def _chosen(name: str, text: str) -> str:
     return words.get(plain(text), text)
 
 
-def _problems(one: Told, form: PieceForm) -> list[tuple[Cell | None, Problem]]:
+def _problems(one: Told, form: WholeForm) -> list[tuple[Cell | None, Problem]]:
     """What the form refuses, each with the line of the file that it is about, and its cell where there is one."""
     found: list[tuple[Cell | None, Problem]] = []
     start = f"{one.title}: " if one.title else ""
@@ -235,10 +237,12 @@ def _problems(one: Told, form: PieceForm) -> list[tuple[Cell | None, Problem]]:
     return found
 
 
-def _draft(one: Told, form: PieceForm, piece: PieceNow | None) -> Draft:
+def _draft(one: Told, form: WholeForm, piece: PieceNow | None) -> Draft:
     photos = piece.photos if piece else ()
+    # A file gives its points as seen from the front.
+    points_from = FROM_FRONT if one.rows.get(HANGING_POINTS) else piece.particulars.points_from if piece else None
     facts: PieceFacts = {
-        "fields": fields_of(form),
+        "fields": fields_of(form) | {"points_from": points_from},
         BUILD_UP: form.build_up.rows(),
         HANGING_POINTS: form.hanging_points.rows(),
         "photos": [PhotoUse(photo.sha256, photo.slot, photo.caption) for photo in photos],

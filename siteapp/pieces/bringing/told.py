@@ -11,7 +11,20 @@ NUMBER = "number"
 BUILD_UP, HANGING_POINTS = "build_up", "hanging_points"
 ROW_FIELDS = {
     BUILD_UP: ("material", "thickness_mm", "mass_kg", "note"),
-    HANGING_POINTS: ("label", "x_mm", "y_mm", "hole_mm", "note"),
+    HANGING_POINTS: (
+        "label",
+        "x_mm",
+        "y_mm",
+        "holds",
+        "hole_mm",
+        "bolt_mm",
+        "slot_mm",
+        "slot_deg",
+        "bevel_deg",
+        "edge_mm",
+        "fails_with",
+        "note",
+    ),
 }
 PIECE_FIELDS = (NUMBER, *FIELDS)
 LARGEST_BYTES = 600_000  # of UTF-8; a form of ours takes a megabyte of text

@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from siteapp.drawing.plan import Plan, PlanPoint
+from siteapp.drawing.template import size_words, trimmed
 from siteapp.pieces.models import BOLT, HOOK, RAIL, SLOT
 from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from siteapp.pieces.models import HangingPoint
     from siteapp.pieces.services import PieceNow
     from siteapp.trade.supports import Support
@@ -37,6 +40,7 @@ def holes(piece: PieceNow) -> tuple[Hole, ...]:
             point.hole_mm,
             point.slot_mm or 0.0,
             point.slot_deg or 0.0,
+            point.edge_mm,
         )
         for point in piece.hanging_points
         if point.bolt_mm is not None and point.hole_mm is not None
@@ -71,8 +75,8 @@ def groups(piece: PieceNow) -> dict[str, tuple[str, ...]]:
     return found
 
 
-def plan_points(piece: PieceNow) -> tuple[PlanPoint, ...]:
-    """The points as they are drawn."""
+def plan_points(points: Iterable[HangingPoint]) -> tuple[PlanPoint, ...]:
+    """Points as they are drawn."""
     words = {HOOK: _("hook"), RAIL: _("rail")}
     return tuple(
         PlanPoint(
@@ -84,25 +88,44 @@ def plan_points(piece: PieceNow) -> tuple[PlanPoint, ...]:
             point.slot_deg or 0.0,
             words.get(point.holds or "", ""),
         )
-        for point in piece.hanging_points
+        for point in points
     )
 
 
-def plan_of(piece: PieceNow) -> Plan:
-    """The piece's outline with its points, as seen from the front; `dataclasses.replace` puts more into it."""
+def plan_of(piece: PieceNow, points: Iterable[HangingPoint] | None = None) -> Plan:
+    """The piece's outline with its points, or with `points`, as seen from the front.
+
+    `dataclasses.replace` puts more into it: balance point, pads, arrows.
+    """
     said = piece.particulars
     return Plan(
         said.width_mm,
         said.height_mm,
-        points=plan_points(piece),
+        points=plan_points(piece.hanging_points if points is None else points),
         seen=_("seen from the front"),
         centre_words=_("balance"),
         level_words=_("level"),
     )
 
 
+def said_of(plan: Plan) -> str:
+    """What a plan shows, in one sentence a point, for those who do not see it."""
+    told = [
+        _(
+            "%(label)s: %(x)s mm to the right, %(y)s mm up, %(size)s.",
+            label=point.label,
+            x=trimmed(point.x_mm),
+            y=trimmed(point.y_mm),
+            size=size_words(point, _),
+        )
+        for point in plan.points
+    ]
+    return " ".join([f"{plan.seen}.", *told])
+
+
 def _ways(point: HangingPoint) -> dict[str, bool]:
-    if point.holds == SLOT:
+    # A hole that was drawn out later, to ease it, is a slot whatever it was made as.
+    if point.holds == SLOT or (point.holds == BOLT and point.slot_mm):
         off_level = abs((point.slot_deg or 0.0) % HALF)
         off_level = min(off_level, HALF - off_level)
         along_x, along_y = off_level <= NEAR_DEG, off_level >= QUARTER - NEAR_DEG
