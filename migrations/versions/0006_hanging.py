@@ -230,6 +230,7 @@ def _template() -> tuple[sa.Table, ...]:
             sa.Column("tape", sa.Text(), nullable=True),
             sa.Column("laser", sa.Text(), nullable=True),
             sa.Column("from_form", FLAG, nullable=True),
+            sa.Column("mirrored", FLAG, nullable=True),
             sa.Column("note", sa.Text(), nullable=True),
             _known("hole_survey", "unit", "mm", "in"),
         ),

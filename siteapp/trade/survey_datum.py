@@ -34,7 +34,7 @@ def on_the_plan(xy: Array, cofactor: Array, target: Array, *, turns: bool) -> tu
                 (float(np.hypot(*(laid_on(xy, target, rest, turns=turns) - target)[rest].T).max()), rest)
                 for rest in ([n for n in fitting if n != out] for out in fitting)
             ]
-            if far.max() > MISPLACED_MM
+            if far[fitting].max() > MISPLACED_MM
             else []
         )
         if not tries or min(tries)[0] > far[fitting].max() / TIMES_CLOSER:

@@ -78,15 +78,16 @@ def _easings(holes: Sequence[Hole], place: Place, by: dict[int, float], unsure: 
         across, up = place.towards[number]
         # As the piece sees it: turned back with the piece.
         cos, sin = math.cos(place.turn), math.sin(place.turn)
-        edge = holes[number].edge_mm
+        hole = holes[number]
+        rim = None if hole.edge_mm is None else hole.edge_mm - hole.hole_mm / 2
         found.append(
             Easing(
-                label=holes[number].label,
+                label=hole.label,
                 across_mm=float(amount * (cos * across + sin * up)),
                 up_mm=float(amount * (cos * up - sin * across)),
                 by_mm=amount,
                 sure_mm=amount + float(unsure[number]),
-                edge_left_mm=None if edge is None else edge - amount,
+                edge_left_mm=None if rim is None else rim - amount,
             )
         )
     return tuple(found) or None

@@ -29,7 +29,7 @@ class Hole:
     """A hole on the piece: its middle (mm, x right, y up, from the front), the bolt through it, its own width.
 
     `slot_mm` is how much longer than wide it is (0 for a round hole, up to 1000), `slot_deg` which way the long side
-    runs, anticlockwise from x. `edge_mm`, when known, is the metal left between its rim and the plate's edge. Bolt
+    runs, anticlockwise from x. `edge_mm`, when known, is from its middle to the plate's nearest edge. Bolt
     1…100 mm, hole no narrower than its bolt and up to 500 mm. Raises TradeError outside the ranges.
     """
 
@@ -52,7 +52,7 @@ class Hole:
         in_range(f"{what}: slot", self.slot_mm, 0, LONGEST_SLOT_MM, "mm longer than wide")
         in_range(f"{what}: slot's direction", self.slot_deg, -360, 360, "°")
         if self.edge_mm is not None:
-            in_range(f"{what}: metal to the edge", self.edge_mm, 0, LONGEST_SLOT_MM, "mm")
+            in_range(f"{what}: middle to the plate's edge", self.edge_mm, 0, LONGEST_SLOT_MM, "mm")
 
     @property
     def room_mm(self) -> float:

@@ -23,6 +23,8 @@ class HoleSurvey(Body, Base):
     tape: Mapped[Words | None]
     laser: Mapped[Words | None]
     from_form: Mapped[Flag | None]  # typed from the form that came back
+    # Facing the wall, the holes run the other way round than the points: tapes cannot tell. None: nobody looked.
+    mirrored: Mapped[Flag | None]
     note: Mapped[Words | None]
 
 
