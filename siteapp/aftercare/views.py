@@ -10,6 +10,7 @@ from flask import Blueprint, abort, render_template, request, url_for
 from siteapp.aftercare import services
 from siteapp.aftercare.forms import DONE_WORDS, CareDateForm, DaysForm, KeeperForm, MoveForm, VisitForm
 from siteapp.aftercare.state import SOON_DAYS
+from siteapp.hanging.anchors.services import recheck_on
 from siteapp.people.services import names
 from siteapp.pieces.views import piece_or_404
 from siteapp.web import current, dates
@@ -83,6 +84,7 @@ def page(number: str) -> str:
         today=dates.today(),
         day_words=_day_words,
         done_words=DONE_WORDS,
+        recheck=_recheck(piece) if maker else None,
         **before,
     )
 
@@ -223,6 +225,19 @@ def record_keeper(number: str) -> Response:
         return {name: form[name].data for name in ("name", "contact", "note")} | {"since": form.since.plain()}
 
     return _save(piece_or_404(number), form, "keeper", services.record_keeper, facts, "where")
+
+
+def _recheck(piece: PieceNow) -> CareDateForm | None:
+    """The look after the first winter of heating as a care date, until there is or was one of that day."""
+    session = current.reading()
+    day = recheck_on(session, piece)
+    if day is None:
+        return None
+    told = [one.version for one in services.care_dates(session, piece.piece_id)]
+    told += services.dropped_dates(session, piece.piece_id)
+    if day.isoformat() in {said.due_on for one in told for said in (one.said, *(said for _entry, said in one.earlier))}:
+        return None
+    return CareDateForm(data={"what": _("Wall, anchors, nut marks and lock after the first winter"), "due_on": day})
 
 
 def _save(
