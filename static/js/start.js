@@ -14,6 +14,8 @@ const HELPERS = {
   cure: "[data-cure]",
   find: "[data-find]",
   plan: "[data-plan]",
+  asked: "[data-asked]",
+  "build-up": "[data-build-up]",
   waiting: "main [data-waiting-list]",
   taking: "[data-waiting-file]",
 };
