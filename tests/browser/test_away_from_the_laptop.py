@@ -13,6 +13,7 @@ from siteapp.finishing import services
 from siteapp.trade.climate import dew_point_c
 from tests import factories
 from tests.finishing.support import PRODUCT, a_product, batch, climate, coat
+from tests.hanging.anchors import support as anchors
 from tests.support import chromium as real
 from tests.web_support import PASSPHRASE
 
@@ -277,3 +278,22 @@ def test_without_scripts_the_same_pages_say_the_same(chromium: Browser, address:
     page.wait_for_url(f"{address}/mix?**")
     assert out(page, "scale_b") == "712"
     context.close()
+
+
+def test_an_anchor_kept_on_the_phone_counts_down_to_when_it_may_carry(page: Page, address: str, store: Store) -> None:
+    with store.write() as session:
+        piece = anchors.a_piece(session)
+    home = f"{address}/p/{piece.number}/anchors"
+    page.goto(f"{home}/set?label=A", wait_until="networkidle")
+    page.select_option("[name=anchor_kind]", "resin")
+    page.context.set_offline(True)
+    fill(page, product=anchors.PRODUCT, wall_c="12,5", curing="5 °C: 4 h\n10 120\n20: 60 min")
+    page.get_by_role("button", name="Keep the anchor").click()
+    # Two hours: the row from 10 °C up, not something between it and the next.
+    expect(page.locator("[data-cure] [data-left]")).to_contain_text(re.compile(r"^(2:00:00|1:59:)"), timeout=3000)
+    page.context.set_offline(False)
+    page.wait_for_url(home, timeout=60_000)
+    expect(page.locator("[data-not-before] [data-left]")).to_contain_text(re.compile(r"^(2:00:00|1:5\d:)"))
+    page.reload()
+    page.context.set_offline(True)
+    expect(page.locator("[data-not-before] [data-left]")).to_contain_text(re.compile(r"^1:5\d:"))

@@ -9,12 +9,13 @@ from __future__ import annotations
 import math
 import random
 from collections import Counter
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from siteapp.trade import coating, made_as, weight
+from siteapp.trade import anchors, coating, made_as, weight
 from siteapp.trade.climate import Limits, coating_climate, dew_point_c
 from siteapp.trade.errors import TradeError
 from siteapp.web import figures
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
 OF_CLIMATE = {"dewPointC", "coatingClimate"}
 OF_WEIGHT = {"made", "assemble"}
+OF_SETTING = {"curingMinutes"}
 STATIC = Path(__file__).resolve().parents[2] / "static"
 pytestmark = real.needed
 
@@ -65,7 +67,8 @@ def page() -> Iterator[Page]:
 
 
 def on_the_page(page: Page, name: str, calls: list[Any], file: str = "") -> list[Any]:
-    file = file or f"/js/trade/{'climate' if name in OF_CLIMATE else 'weight' if name in OF_WEIGHT else 'coating'}.js"
+    of = {"climate": OF_CLIMATE, "weight": OF_WEIGHT, "setting": OF_SETTING}
+    file = file or f"/js/trade/{next((room for room, names in of.items() if name in names), 'coating')}.js"
     return page.evaluate(RUN, [file, name, calls])
 
 
@@ -328,6 +331,28 @@ def test_parts_come_to_the_same_weight_and_balance_point(page: Page) -> None:
         return [found.mass_kg, found.x_mm, found.y_mm, found.z_mm]
 
     compared(page, "assemble", calls, [on_the_laptop(assembled, *given) for given in calls])
+
+
+def test_an_anchor_cures_for_the_same_time(page: Page) -> None:
+    draw = Drawn(8539)
+    set_at = datetime(2026, 11, 25, 9, tzinfo=UTC)
+    calls: list[Any] = []
+    for _ in range(2 * MANY):
+        many = draw.random.choice([0, 1, 2, 3, 5])
+        colds = [draw.random.choice([draw.step(-10, 40, 5), draw.number(-40, 80, bad=0.01)]) for _ in range(many)]
+        times = [draw.random.choice([draw.step(5, 600, 5), draw.number(0, 43_200, bad=0.01)]) for _ in range(many)]
+        if all(type(value) is float for value in (*colds, *times)) and draw.random.random() < 0.9:
+            # Mostly a table that can be: the warmer, the shorter; in any order.
+            rows = list(zip(sorted(colds), sorted(times, reverse=True), strict=True))
+            colds, times = map(list, zip(*draw.random.sample(rows, many), strict=True)) if rows else ([], [])
+        calls.append([list(map(list, zip(colds, times, strict=True))), draw.number(-40, 80, bad=0.02)])
+
+    def minutes(rows: list[Any], wall_c: Any) -> float | None:
+        if wall_c is None:
+            raise TradeError  # the page asks only once something is typed
+        return anchors.earliest_loading(rows, wall_c, set_at).minutes
+
+    compared(page, "curingMinutes", calls, [on_the_laptop(minutes, *given) for given in calls])
 
 
 READABLE = {
