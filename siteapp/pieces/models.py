@@ -17,9 +17,8 @@ STANDS = (ON_POINTS, ON_RAILS, FREE_STANDING, SUSPENDED)
 BOLT, SLOT, HOOK, RAIL = "bolt", "slot", "hook", "rail"
 HOLDS = (BOLT, SLOT, HOOK, RAIL)
 FROM_FRONT, FROM_BACK = "front", "back"
-# What a line of the build-up is made as: each asks for its own sizes.
-LAMINATE, FILM, BLOCK, PLATE, AS_WEIGHED = "laminate", "film", "block", "plate", "as weighed"
-ROUND_BAR, ROUND_TUBE, SQUARE_TUBE = "round bar", "round tube", "square tube"
+# What a line of the build-up is made as when it has no sizes; the others are in `trade.made_as`.
+AS_WEIGHED = "as weighed"
 STAGE = "stage"
 CHANGE = "change"
 

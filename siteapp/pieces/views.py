@@ -16,7 +16,9 @@ from flask import (
 from siteapp.jobs.views import job_or_404
 from siteapp.people.services import names
 from siteapp.pieces import changes, scan, services
+from siteapp.pieces.build_up.rows import MADE_AS_WORDS
 from siteapp.pieces.forms import PieceForm, ScanForm, data_of, fields_of
+from siteapp.pieces.weighing.reading import weight_now
 from siteapp.trade import piece_number
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, PUBLIC, access
@@ -74,7 +76,13 @@ def particulars(number: str) -> str:
     revisions = services.revisions(current.reading(), piece)
     people = names(current.reading(), [entry.by_id for entry, _told in revisions])
     return render_template(
-        "pieces/particulars.html", piece=piece, revisions=revisions, people=people, spoken=changes.spoken
+        "pieces/particulars.html",
+        piece=piece,
+        weight=weight_now(current.reading(), piece),
+        revisions=revisions,
+        people=people,
+        spoken=changes.spoken,
+        made_as=MADE_AS_WORDS,
     )
 
 

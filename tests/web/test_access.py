@@ -69,6 +69,8 @@ EXPECTED = {
         "arrival.record_unwrap",
         "wall.page",
         "wall.record",
+        "pack.page",
+        "pack.pdf",
         "weighing.page",
         "weighing.record",
         "route.page",
@@ -116,6 +118,7 @@ EXPECTED = {
         "photos.original",
     },
     MAKER: {
+        "pack.record",
         "snags.accept",
         "people.listing",
         "people.add",

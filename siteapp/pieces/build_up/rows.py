@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from wtforms import Form
 
-from siteapp.pieces.models import (
-    AS_WEIGHED,
+from siteapp.pieces.models import AS_WEIGHED
+from siteapp.trade.by_size import HEAVIEST_KG_M3, LIGHTEST_KG_M3, LONGEST_MM
+from siteapp.trade.made_as import (
     BLOCK,
     FILM,
     LAMINATE,
+    LARGEST_M2,
     PLATE,
     ROUND_BAR,
     ROUND_TUBE,
     SQUARE_TUBE,
 )
-from siteapp.trade.by_size import HEAVIEST_KG_M3, LIGHTEST_KG_M3, LONGEST_MM
 from siteapp.trade.weight import (
     FARTHEST_MM,
     HEAVIEST_KG,
@@ -26,7 +27,6 @@ from siteapp.trade.weight import (
 from siteapp.web.fields import Choice, Figure, Whole, Words
 from siteapp.web.i18n import _l
 
-LARGEST_M2 = 1_000
 MOST_PIECES = 1_000
 MADE_AS_WORDS = {
     LAMINATE: _l("Laminate"),

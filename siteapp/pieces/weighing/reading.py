@@ -5,21 +5,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from sqlalchemy import select
+
 from siteapp.pieces.build_up.reading import come_to
 from siteapp.pieces.models import WEIGHED
-from siteapp.pieces.weighing.models import Weighing
+from siteapp.pieces.weighing.models import Weighing, WeighingReading
 from siteapp.store.revisions import versions
 from siteapp.trade.errors import TradeError
-from siteapp.trade.weight import SCALES_ASSUMPTIONS, compare
+from siteapp.trade.weight import HEAVIEST_KG, SCALES_ASSUMPTIONS, compare
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from datetime import datetime
 
     from sqlalchemy.orm import Session
 
     from siteapp.pieces.build_up.reading import BuildUpNow
     from siteapp.pieces.services import PieceNow
-    from siteapp.store.revisions import Version
+    from siteapp.store.models import Entry, EntryPhoto
     from siteapp.trade.weight import Comparison
 
 BY_SCALES, WORKED_OUT, ASSUMED = "weighed", "worked out", "assumed"
@@ -63,9 +66,29 @@ class WeightNow:
     assumptions: tuple[str, ...]
 
 
-def weighings(session: Session, piece: PieceNow) -> list[Version[Weighing]]:
+@dataclass(frozen=True)
+class Weighed:
+    """A weighing that stands: what it says, each scale's reading, its photos, how often it was put right."""
+
+    entry: Entry
+    said: Weighing
+    readings: tuple[WeighingReading, ...]
+    photos: tuple[EntryPhoto, ...]
+    at: datetime
+    corrected: int
+
+
+def weighings(session: Session, piece: PieceNow) -> list[Weighed]:
     """The weighings of a piece that stand, the latest first."""
-    return versions(session, Weighing, piece_id=piece.piece_id)
+    found = versions(session, Weighing, piece_id=piece.piece_id)
+    query = select(WeighingReading).where(WeighingReading.entry_id.in_([one.entry.id for one in found]))
+    rows: dict[str, list[WeighingReading]] = {}
+    for row in session.scalars(query.order_by(WeighingReading.entry_id, WeighingReading.position)):
+        rows.setdefault(row.entry_id, []).append(row)
+    return [
+        Weighed(one.entry, one.said, tuple(rows.get(one.entry.id, ())), one.photos, one.at, len(one.earlier))
+        for one in found
+    ]
 
 
 def weight_now(session: Session, piece: PieceNow) -> WeightNow:
@@ -97,7 +120,7 @@ def weight_now(session: Session, piece: PieceNow) -> WeightNow:
         y=y,
         z=z,
         weighing_id=done[0].entry.id if done else None,
-        compared=compare(built.mass_kg if built else None, weighed_kg) if piece.build_up or weighed_kg else None,
+        compared=compare(_believable(built), weighed_kg) if piece.build_up or weighed_kg else None,
         assumptions=tuple(assumptions),
     )
 
@@ -110,11 +133,17 @@ def _built(piece: PieceNow) -> BuildUpNow | None:
         return None
 
 
+def _believable(built: BuildUpNow | None) -> float | None:
+    """What the build-up weighs; None for a sum that no piece can have, as many lines of a file may come to."""
+    mass_kg = built.mass_kg if built else None
+    return None if mass_kg is None or mass_kg > HEAVIEST_KG else mass_kg
+
+
 def _same(one_kg: float, other_kg: float | None) -> bool:
     return other_kg is not None and abs(one_kg - other_kg) <= SAME_PERCENT / 100 * other_kg
 
 
-def _along(axis: str, counting: Sequence[Version[Weighing]], built: BuildUpNow | None) -> Known:
+def _along(axis: str, counting: Sequence[Weighed], built: BuildUpNow | None) -> Known:
     for one in counting:
         if (mm := getattr(one.said, axis)) is not None:
             return Known(mm, BY_SCALES)
@@ -122,7 +151,7 @@ def _along(axis: str, counting: Sequence[Version[Weighing]], built: BuildUpNow |
     return Known() if mm is None else Known(mm, WORKED_OUT)
 
 
-def _out(depth_mm: float | None, counting: Sequence[Version[Weighing]], built: BuildUpNow | None) -> Known:
+def _out(depth_mm: float | None, counting: Sequence[Weighed], built: BuildUpNow | None) -> Known:
     found = _along("z_mm", counting, built)
     if found.how == BY_SCALES:
         return found
