@@ -7,7 +7,7 @@ from typing import Any
 
 from siteapp.hanging.anchors.models import EXPANSION, OTHER, RESIN, SCREW
 from siteapp.pieces.slots import DETAILS
-from siteapp.trade.anchors import curing_rows
+from siteapp.trade.anchors import HOLD_S, curing_rows
 from siteapp.trade.errors import TradeError
 from siteapp.trade.setting import COLDEST_WALL_C, DEEPEST_MM, HOTTEST_WALL_C, MOST_TORQUE_NM, WIDEST_DRILL_MM
 from siteapp.web.fields import Choice, Day, Figure, Instant, Photos, RoomForm, Tick, Words
@@ -149,7 +149,9 @@ class ProofForm(RoomForm):
     label = Words(_l("Anchor"), required=True, longest=LONGEST_LABEL)
     asked_kn = Figure(_l("Load asked for"), unit="kN", low=0.001, high=MOST_KN)
     load_kn = Figure(_l("Load reached"), unit="kN", low=0.001, high=MOST_KN, required=True)
-    held_s = Figure(_l("Held for"), unit="s", low=0, high=LONGEST_HOLD_S)
+    held_s = Figure(
+        _l("Held for"), unit="s", low=0, high=LONGEST_HOLD_S, hint=_l("At least %(time)s s (ours).", time=f"{HOLD_S:g}")
+    )
     movement_mm = Figure(_l("Moved"), unit="mm", low=0, high=MOST_MOVED_MM, hint=_l("Under the load, on a dial."))
     allowed_mm = Figure(
         _l("May move"), unit="mm", low=0, high=MOST_MOVED_MM, hint=_l("As whoever designed the anchors says.")

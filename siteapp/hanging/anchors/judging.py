@@ -11,6 +11,7 @@ from siteapp.pieces.models import RAIL
 from siteapp.trade import anchors as trade
 from siteapp.trade.findings import Findings
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
+from siteapp.web.dates import instant_words
 from siteapp.web.i18n import _, ngettext
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ class Judged:
 
 def judged(session: Session, piece: PieceNow) -> Judged:
     """A piece's anchors and what they come to."""
-    told = recorded(session, piece.piece_id)
+    told = recorded(session, piece)
     anchors = anchors_of(told, [point.label for point in piece.hanging_points])
     rails = [point.label for point in piece.hanging_points if point.holds == RAIL]
     areas = _areas(anchors)
@@ -90,9 +91,7 @@ def tightening(told: Recorded) -> trade.Tightening | None:
 
 
 def _set(told: Recorded, anchors: Sequence[AnchorNow], rails: Sequence[str]) -> WorkedOut:
-    findings = Findings()
-    if told.asked is None:
-        findings.cannot_tell(_("No fixing template says what was asked for."))
+    findings = _begun(told)
     if not anchors:
         findings.cannot_tell(_("The particulars name no hanging point, and no anchor is recorded."))
     for one in anchors:
@@ -108,13 +107,29 @@ def _set(told: Recorded, anchors: Sequence[AnchorNow], rails: Sequence[str]) -> 
         findings.verdict,
         _asked(told) | {"anchors": len(anchors)},
         {"set": len(made), "as_asked": sum(1 for one in made if one.judged and one.judged.verdict == MET)}
-        | {"why": findings.reasons, "source": _source(made)},
+        | {"nothing_before": _nothing_before(made), "why": findings.reasons, "source": _source(made)},
     )
+
+
+def _nothing_before(made: Sequence[AnchorNow]) -> str | None:
+    """When the last of them may carry, in words; None when nothing has to cure, or that of one is not known."""
+    loading = [one.judged.loading for one in made if one.judged and one.judged.loading]
+    known = [load.at for load in loading if load.at]
+    return instant_words(max(known)) if known and len(known) == len(loading) else None
 
 
 def _source(made: Sequence[AnchorNow]) -> str | None:
     """Where the rule is from; None while there is nothing to judge."""
     return next((one.judged.source for one in made if one.judged), None)
+
+
+def _begun(told: Recorded) -> Findings:
+    findings = Findings()
+    if told.asked is None:
+        findings.cannot_tell(_("No fixing template says what was asked for."))
+    elif told.asked_twice:
+        findings.cannot_tell(_("Two machines set a fixing template apart, and nobody has chosen yet."))
+    return findings
 
 
 def _one_set(findings: Findings, one: AnchorNow) -> None:
@@ -151,7 +166,7 @@ def _area(made: Sequence[AnchorNow]) -> Area:
 
 
 def _proved(told: Recorded, anchors: Sequence[AnchorNow], areas: Sequence[Area]) -> WorkedOut:
-    findings = Findings()
+    findings = _begun(told)
     if not anchors:
         findings.cannot_tell(_("The particulars name no hanging point, and no anchor is recorded."))
     bare = [one.label for one in anchors if one.set is None]

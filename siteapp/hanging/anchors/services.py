@@ -68,6 +68,7 @@ _FIGURES = {
     "asked_kn": (_l("Proof load asked for"), "kN"),
     "set": (_l("Set"), ""),
     "as_asked": (_l("Set as asked"), ""),
+    "nothing_before": (_l("Nothing on them before"), ""),
     "to_test": (_l("To be pulled"), ""),
     "tested": (_l("Pulled"), ""),
     "lowest_kn": (_l("Lowest load held"), "kN"),
@@ -188,7 +189,7 @@ def set_anchor(
         raise FieldProblem(field_of(str(error)), _("This cannot be: %(what)s.", what=error)) from None
     entry_id = _append(session, writer, piece, "anchor_set", [body, *rows], photos=photos, corrects=corrects)
     # Asked once the entry is written: only then does its chain keep other writers out on PostgreSQL.
-    refuse_twin(recorded(session, piece.piece_id), facts["label"])
+    refuse_twin(recorded(session, piece), facts["label"])
     _refresh(session, writer, piece)
     return entry_id
 
@@ -211,7 +212,7 @@ def tighten(
     refuse_foreign(session, piece, AnchorTightened, corrects, words)
     body = AnchorTightened(**facts)
     entry_id = _append(session, writer, piece, "anchor_tightened", [body], photos=photos, corrects=corrects)
-    told = recorded(session, piece.piece_id)
+    told = recorded(session, piece)
     now = anchors_of(told, [point.label for point in piece.hanging_points])
     named = labels_of(body)
     refuse_labels(now, named)
@@ -242,7 +243,7 @@ def prove_anchor(
     refuse_foreign(session, piece, AnchorProof, corrects, words)
     refuse_no_day("calibrated_until", facts["calibrated_until"])
     body = AnchorProof(**facts)
-    told = recorded(session, piece.piece_id)
+    told = recorded(session, piece)
     try:
         prove(told, body)
     except TradeError as error:

@@ -17,7 +17,7 @@ from siteapp.hanging.anchors.models import (
     AnchorSet,
     AnchorTightened,
 )
-from siteapp.hanging.template.models import FixingTemplate
+from siteapp.hanging.template.services import templates
 from siteapp.store.revisions import versions
 from siteapp.trade import anchors as trade
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
+    from siteapp.hanging.template.models import FixingTemplate
     from siteapp.pieces.services import PieceNow
     from siteapp.store.revisions import Version
 
@@ -83,21 +84,24 @@ class Recorded:
     tightened: list[Version[AnchorTightened]]
     proofs: list[Version[AnchorProof]]
     asked: Version[FixingTemplate] | None
+    asked_twice: bool  # two machines set a template apart, and nobody has chosen yet
 
 
-def recorded(session: Session, piece_id: str) -> Recorded:
+def recorded(session: Session, piece: PieceNow) -> Recorded:
     """What was recorded of a piece's anchors, and the template that says what is asked of them."""
-    sets = versions(session, AnchorSet, piece_id=piece_id)
+    sets = versions(session, AnchorSet, piece_id=piece.piece_id)
     rows: dict[str, list[AnchorCuring]] = {}
     query = select(AnchorCuring).where(AnchorCuring.entry_id.in_([one.entry.id for one in sets]))
     for row in session.scalars(query.order_by(AnchorCuring.entry_id, AnchorCuring.position)):
         rows.setdefault(row.entry_id, []).append(row)
+    asked = templates(session, piece)
     return Recorded(
         sets=sets,
         curing={entry_id: tuple(found) for entry_id, found in rows.items()},
-        tightened=versions(session, AnchorTightened, piece_id=piece_id),
-        proofs=versions(session, AnchorProof, piece_id=piece_id),
-        asked=next(iter(versions(session, FixingTemplate, piece_id=piece_id)), None),
+        tightened=versions(session, AnchorTightened, piece_id=piece.piece_id),
+        proofs=versions(session, AnchorProof, piece_id=piece.piece_id),
+        asked=asked[0] if asked else None,
+        asked_twice=len(asked) > 1,
     )
 
 
@@ -106,7 +110,7 @@ def anchors_now(session: Session, piece: PieceNow) -> tuple[AnchorNow, ...]:
 
     Those behind no hanging point stand last. What was asked of them is what the fixing template that stands says.
     """
-    return anchors_of(recorded(session, piece.piece_id), [point.label for point in piece.hanging_points])
+    return anchors_of(recorded(session, piece), [point.label for point in piece.hanging_points])
 
 
 def anchors_of(told: Recorded, points: Sequence[str]) -> tuple[AnchorNow, ...]:

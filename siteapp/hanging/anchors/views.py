@@ -95,7 +95,7 @@ def set_form(number: str) -> str:
         data |= {"anchor_kind": said.kind, "set_at": said.set_at, "cleaned": yes_no(said.cleaned)}
         data |= {"expires_on": _day(said.expires_on), "from_form": bool(said.from_form)}
         data |= {"photos": [photo.sha256 for photo in corrected.photos]}
-        curing = services.recorded(session, piece.piece_id).curing.get(corrected.entry.id, ())
+        curing = services.recorded(session, piece).curing.get(corrected.entry.id, ())
     else:
         data, curing = _offer(piece)
     form = SetForm(data=data | {"curing": curing_words(curing)})
@@ -128,7 +128,7 @@ def prove_form(number: str) -> str:
     """Ask what a proof test came to."""
     piece = piece_or_404(number)
     corrected = _asked_for(piece, AnchorProof)
-    told = services.recorded(current.reading(), piece.piece_id)
+    told = services.recorded(current.reading(), piece)
     if corrected is not None:
         said = corrected.said
         data = {name: getattr(said, name) for name in PROOF_FACTS} | {"tested_at": said.tested_at}
@@ -212,7 +212,7 @@ def _save(
 def _ask(piece: PieceNow, form: RoomForm, what: str) -> str:
     heading, words = HEADINGS[what]
     session = current.reading()
-    told = services.recorded(session, piece.piece_id)
+    told = services.recorded(session, piece)
     if what != "tighten":
         form.label.suggestions = [one.label for one in services.anchors_now(session, piece)]
     return render_template(
@@ -230,7 +230,7 @@ def _ask(piece: PieceNow, form: RoomForm, what: str) -> str:
 def _offer(piece: PieceNow) -> tuple[dict[str, Any], Any]:
     """What a fresh anchor's form begins with: the product of the one before, else the one asked for."""
     session = current.reading()
-    told = services.recorded(session, piece.piece_id)
+    told = services.recorded(session, piece)
     bare = next((one.label for one in services.anchors_now(session, piece) if one.set is None), None)
     data: dict[str, Any] = {"label": request.args.get("label") or bare}
     if not told.sets:

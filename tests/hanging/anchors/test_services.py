@@ -112,7 +112,7 @@ def test_several_anchors_stand_behind_one_point_and_a_rail_needs_more_than_one(s
         now = services.anchors_now(session, piece)
         assert [(one.label, one.point) for one in now] == [("A/2", "A"), ("A/10", "A"), ("B", "B"), ("Z", None)]
         assert verdicts(session, piece)[0] == "met"
-        told = state.recorded(session, piece.piece_id)
+        told = state.recorded(session, piece)
         rail = judging._set(told, now, ["B"])
     assert (rail.verdict, rail.outcome["why"]) == (
         "cannot tell",
@@ -264,7 +264,7 @@ def test_what_cannot_be_is_refused_on_its_field(store: Store) -> None:
             act(session, piece, **changed)
         assert refused.value.field == field
     with store.read() as session:
-        told = state.recorded(session, piece.piece_id)
+        told = state.recorded(session, piece)
     assert (len(told.sets), told.proofs, told.tightened) == (1, [], [])
 
 

@@ -86,7 +86,7 @@ def test_anchors_are_set_pulled_and_turned_up_from_the_page(fitter: Browser, sto
     assert early.status_code == 422
     assert "why it was done all the same" in early.get_data(as_text=True)
     with store.write() as session:
-        (made,) = state.recorded(session, piece.piece_id).sets
+        (made,) = state.recorded(session, piece).sets
         support.set_anchor(session, piece, "A", corrects=[made.entry.id])
         support.set_anchor(session, piece, "B")
     for label in ("A", "B"):
@@ -133,7 +133,7 @@ def test_bad_input_is_refused_in_words_and_everything_typed_is_still_there(
         assert words in page, changed
         assert "Kept words" in page, changed
     with store.read() as session:
-        told = state.recorded(session, piece.piece_id)
+        told = state.recorded(session, piece)
     assert (told.sets, told.proofs, told.tightened) == ([], [], [])
 
 
@@ -150,7 +150,7 @@ def test_somebody_faster_is_said_and_theirs_stands(fitter: Browser, store: Store
     assert answer.status_code == 409
     assert "Kept words" in answer.get_data(as_text=True)
     with store.read() as session:
-        (made,) = state.recorded(session, piece.piece_id).sets
+        (made,) = state.recorded(session, piece).sets
     assert made.said.embedment_mm == 95
 
 
@@ -158,7 +158,7 @@ def test_what_is_not_there_or_not_this_pieces_cannot_be_corrected(
     fitter: Browser, store: Store, noise: factories.Noise, piece: PieceNow
 ) -> None:
     with store.read() as session:
-        (theirs,) = state.recorded(session, noise.piece.piece_id).sets
+        (theirs,) = state.recorded(session, noise.piece).sets
     for act, typed in (("set", TYPED), ("prove", PULLED), ("tighten", TURNED)):
         refuse_correction(fitter, f"/p/{piece.number}/anchors/{act}", typed, theirs.entry.id)
 
