@@ -105,7 +105,9 @@ def _answers(findings: Findings, template: TemplateNow | None, stand: Sequence[V
     if template is None:
         findings.cannot_tell(_("there is no fixing template that a form could answer"))
     elif template.stale:
-        findings.cannot_tell(_("the hanging points changed after the template was set: the wall was drilled by others"))
+        findings.cannot_tell(
+            _("the hanging points changed after the template was set: what was drilled need not fit the piece any more")
+        )
     if not stand:
         findings.cannot_tell(_("the form of the fixing pack has not come back"))
         return
