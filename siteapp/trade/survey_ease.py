@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 # Less than this is not worth a file, and nobody files finer (ours).
 LEAST_EASING_MM = 0.05
-TIGHT_MM = 1e-3
+TIGHT_MM = 1e-4
 
 ADVICE: Final = (
     "first choice is at the wall: a bolt set again, or an adapter plate that brings it over by as much the other way; "
@@ -52,24 +52,29 @@ def ease(
     import numpy as np
 
     number = len(holes)
+    every = bolts.least(room, most_turn, shares=np.eye(number), extra_cost=[1.0] * number, extra_low=0.0)
+    if every is None:
+        return None
+    by = {n: float(amount) for n, amount in enumerate(every.extra) if amount > LEAST_EASING_MM}
+    best = every
+    if len(by) > 1:
+        # The least sum is in several holes; one alone may do it with more.
+        for chosen in _tight(bolts, room, most_turn):
+            place = bolts.least(room, most_turn, shares=np.eye(number)[:, [chosen]], extra_cost=(1.0,), extra_low=0.0)
+            if place is not None and (len(by) > 1 or place.extra[0] < next(iter(by.values()))):
+                by, best = {chosen: float(place.extra[0])}, place
+    return _easings(holes, best, by, room - sure_room)
+
+
+def _tight(bolts: Bolts, room: Array, most_turn: float) -> list[int]:
+    """The holes that are short when all are given the same: only one of them can be the one to ease."""
+    import numpy as np
+
+    number = len(room)
     alike = bolts.least(room, most_turn, shares=np.ones((number, 1)), extra_cost=(1.0,), extra_low=None)
     if alike is None:
-        return None
-    # Only a hole that is short where all are given the same can be the one.
-    tight = [n for n in range(number) if float((alike.away - room)[n]) > float(alike.extra[0]) - TIGHT_MM]
-    single: tuple[int, Place] | None = None
-    for chosen in tight:
-        place = bolts.least(room, most_turn, shares=np.eye(number)[:, [chosen]], extra_cost=(1.0,), extra_low=0.0)
-        if place is not None and (single is None or place.extra[0] < single[1].extra[0]):
-            single = (chosen, place)
-    if single is not None:
-        by, place = {single[0]: float(single[1].extra[0])}, single[1]
-    else:
-        every = bolts.least(room, most_turn, shares=np.eye(number), extra_cost=[1.0] * number, extra_low=0.0)
-        if every is None:
-            return None
-        by, place = {n: float(amount) for n, amount in enumerate(every.extra) if amount > LEAST_EASING_MM}, every
-    return _easings(holes, place, by, room - sure_room)
+        return []
+    return [n for n in range(number) if float((alike.away - room)[n]) > float(alike.extra[0]) - TIGHT_MM]
 
 
 def _easings(holes: Sequence[Hole], place: Place, by: dict[int, float], unsure: Array) -> tuple[Easing, ...] | None:

@@ -1,9 +1,9 @@
-"""A piece moved about on its bolts: the best of all places within convex limits, by linear programming.
+"""A piece moved about on its bolts: the best of all places that its holes allow.
 
-How far a bolt lies from where its hole lets it be is, in every direction, at least what that one direction shows; so
-each direction gives a linear limit that is never too strict. Directions are added where the best place so far
-breaks one, until it breaks none: then no other place can be better. The small turn is followed by taking all limits
-anew at each place. Kelley, "The cutting-plane method for solving convex programs", J. SIAM 8 (1960), from memory.
+How far a bolt lies from where its hole lets it be is a convex function of the piece's place, but for the small turn,
+which is followed exactly. So a place that is best among those near it is best of all. It is found by an interior path:
+a barrier keeps every bolt inside its hole and is made weaker until the place is within `GAP_MM` of the best, which the
+barrier itself tells (2n over its weight). Boyd & Vandenberghe, Convex Optimization (2004), chapter 11, from memory.
 """
 
 from __future__ import annotations
@@ -15,19 +15,21 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    import numpy as np
-    from numpy.typing import NDArray
-
     from siteapp.trade.survey_network import Array
 
-FIRST_DIRECTIONS = 8
 EXACT_MM = 1e-6
-# Holes this near to their limit are looked at in one more direction each round.
-NEAR_MM = 1.0
-# Limits taken at a turn this close, at the farthest hole, are true to well under EXACT_MM.
-TURN_SETTLED_MM = 0.02
-MOST_ROUNDS = 60
-FARTHEST_MM = 1e6
+# How far from the best the place that is found may be, and the barrier's way there.
+GAP_MM = 1e-7
+FIRST_WEIGHT = 1.0
+WEIGHT_TIMES = 300.0
+MOST_STEPS = 60
+SETTLED = 1e-3
+SMALLEST_STEP = 1e-7
+DESCENT = 0.1
+# What a hole costs that has to be let out beyond everything that was offered; as good as forbidden.
+FORBIDDEN = 1e3
+STILL_SHORT_MM = 1e-4
+INSIDE = 0.9
 
 
 @dataclass(frozen=True)
@@ -76,94 +78,174 @@ class Bolts:
         `extra_cost` what each costs, `extra_low` their least value (None: may be negative). None where nothing will do.
         """
         import numpy as np
-        from scipy.optimize import linprog  # type: ignore[import-untyped]
 
         number, added = shares.shape
-        limits = _Limits(number, self._axes, self._half)
-        turn = 0.0
-        price = np.array([cost[0], cost[1], cost[2] / self.reach, *extra_cost], dtype=float)
-        bounds: list[tuple[float | None, float | None]] = [(-FARTHEST_MM, FARTHEST_MM)] * 2
-        bounds += [(-most_turn * self.reach, most_turn * self.reach), *[(extra_low, None)] * added]
-        for _ in range(MOST_ROUNDS):
-            rates, right = self._limits_at(limits, turn)
-            answer = linprog(
-                price,
-                A_ub=np.hstack([rates, -shares[limits.hole]]),
-                b_ub=right + room[limits.hole],
-                bounds=bounds,
-                method="highs",
-            )
-            if answer.x is None:
-                return None
-            across, up, turned = (float(value) for value in answer.x[:3])
-            turn, before = turned / self.reach, turn
-            place = self._place(across, up, turn, answer.x[3:])
-            over = place.away - room - shares @ place.extra
-            if float(over.max()) <= EXACT_MM and abs(turn - before) * self.reach <= TURN_SETTLED_MM:
-                return place
-            limits.add(place.towards, self._along(across, up, turn), np.flatnonzero(over > -NEAR_MM))
-        return place
-
-    def _place(self, across: float, up: float, turn: float, extra: Array) -> Place:
-        import numpy as np
-
-        gap = self._gap(across, up, turn, self._along(across, up, turn))
+        path = _Path(self, room, most_turn, np.column_stack([shares, np.ones(number)]), extra_low)
+        # The last added amount is for every hole and is to stay at nothing.
+        price = np.array([cost[0], cost[1], cost[2] / self.reach, *extra_cost, FORBIDDEN], dtype=float)
+        at = path.follow(price)
+        if at[-1] > STILL_SHORT_MM:
+            return None
+        turn = float(at[2]) / self.reach
+        gap, _, _ = self.gaps(float(at[0]), float(at[1]), turn)
         away = np.hypot(*gap.T)
-        towards = gap / np.maximum(away, 1e-12)[:, None]
-        # The bolt counts from its own middle; shifts are told about the holes' middle.
         shift = self.bolts_middle - self.middle
-        return Place(across + float(shift[0]), up + float(shift[1]), turn, away, towards, extra)
+        return Place(
+            across_mm=float(at[0] + shift[0]),
+            up_mm=float(at[1] + shift[1]),
+            turn=turn,
+            away=away,
+            towards=gap / np.maximum(away, 1e-12)[:, None],
+            extra=at[3 : 3 + added],
+        )
 
-    def _gap(self, across: float, up: float, turn: float, along: Array) -> Array:
-        there = self._holes + along[:, None] * self._axes
-        gap: Array = self._bolts - there @ _turn(turn).T - [across, up]
-        return gap
+    def best_turn(self) -> float:
+        """The turn of the best rigid fit, in radians."""
+        a, b = self._holes, self._bolts
+        return math.atan2(float((a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]).sum()), float((a * b).sum()))
 
-    def _along(self, across: float, up: float, turn: float) -> Array:
-        """How far along its slot, from the middle, each bolt sits."""
+    def gaps(self, across: float, up: float, turn: float) -> tuple[Array, Array, Array]:
+        """From where each hole lets its bolt be to the bolt, its rates with the turn, and the axes of free slots.
+
+        Each n×2. The rates are per mm of turn at `reach`; an axis is zero where the bolt is not between the ends of a
+        slot.
+        """
         import numpy as np
 
-        gap = self._gap(across, up, turn, np.zeros(len(self._holes)))
-        along: Array = np.clip((gap * (self._axes @ _turn(turn).T)).sum(axis=1), -self._half, self._half)
-        return along
+        cos, sin = math.cos(turn), math.sin(turn)
+        turned = np.array([[cos, sin], [-sin, cos]])
+        spot = self._holes @ turned
+        gap = self._bolts - spot - (across, up)
+        if not self._half.any():
+            return gap, spot[:, ::-1] * (1 / self.reach, -1 / self.reach), np.zeros_like(gap)
+        axes = self._axes @ turned
+        full = (gap * axes).sum(axis=1)
+        along = np.minimum(np.maximum(full, -self._half), self._half)[:, None]
+        spot = spot + along * axes
+        free = axes * (np.abs(full) < self._half)[:, None]
+        return gap - along * axes, spot[:, ::-1] * (1 / self.reach, -1 / self.reach), free
 
-    def _limits_at(self, limits: _Limits, turn: float) -> tuple[Array, Array]:
-        """Each limit as rates · (across, up, reach·turn) ≤ right + room, taken at `turn`."""
+
+@dataclass(frozen=True)
+class _Near:
+    """How near a place is to its limits: the barrier's value and what it was made of."""
+
+    value: float
+    room: Array
+    gap: Array
+    lever: Array
+    free: Array
+    left: Array
+
+
+class _Path:
+    """The way to the best place, from well inside what is allowed."""
+
+    def __init__(self, bolts: Bolts, room: Array, most_turn: float, shares: Array, low: float | None) -> None:
         import numpy as np
 
-        axes = self._axes[limits.hole] @ _turn(turn).T
-        middles = self._holes[limits.hole] @ _turn(turn).T
-        # As far as the slot reaches towards the bolt, whichever way: never too strict.
-        reaches = self._half[limits.hole] * np.abs((limits.direction * axes).sum(axis=1))
-        gap = (limits.direction * (self._bolts[limits.hole] - middles)).sum(axis=1) - reaches
-        there = middles + limits.along[:, None] * axes
-        sideways = np.stack([-there[:, 1], there[:, 0]], axis=1)
-        leans = (limits.direction * sideways).sum(axis=1)
-        rates = -np.column_stack([limits.direction, leans / self.reach])
-        return rates, -gap - leans * turn
+        self._bolts, self._room, self._shares, self._low = bolts, room, shares, low
+        self._most = most_turn * bolts.reach
+        turn = min(max(bolts.best_turn(), -INSIDE * most_turn), INSIDE * most_turn)
+        gap, _, _ = bolts.gaps(0.0, 0.0, turn)
+        # Let out so far that every bolt is inside; what was added is then taken back.
+        start = max(float((np.hypot(*gap.T) - room).max()), 0.0) + 1.0
+        added = shares.shape[1] - 1
+        self.at = np.array([0.0, 0.0, turn * bolts.reach, *[1.0 + (low or 0.0)] * added, start])
+        # A turn that is not allowed is no unknown.
+        self._moving = np.array([n for n in range(len(self.at)) if n != len("xy") or self._most > 0])
+        self._low_at = np.array([*range(3, 3 + added)] if low is not None else [], dtype=int)
 
+    def follow(self, price: Array) -> Array:
+        """The best place, to within `GAP_MM` of what it could cost at least."""
+        weight, limits = FIRST_WEIGHT, 2 * len(self._room) + len(self.at)
+        while True:
+            self._centre(price * weight)
+            if limits / weight < GAP_MM:
+                return self.at
+            weight *= WEIGHT_TIMES
 
-class _Limits:
-    """Directions in which holes are looked at, and the place in the slot that each is taken at."""
-
-    def __init__(self, number: int, axes: Array, half: Array) -> None:
+    def _centre(self, price: Array) -> None:
+        """Newton's steps to where price and barrier balance."""
         import numpy as np
 
-        angles = np.arange(FIRST_DIRECTIONS) * (2 * math.pi / FIRST_DIRECTIONS)
-        compass = np.stack([np.cos(angles), np.sin(angles)], axis=1)
-        self.hole = np.repeat(np.arange(number), FIRST_DIRECTIONS)
-        self.direction = np.tile(compass, (number, 1))
-        self.along = half[self.hole] * np.sign((self.direction * axes[self.hole]).sum(axis=1))
+        near = self._near(self.at)
+        for _ in range(MOST_STEPS):
+            if near is None:
+                return
+            slope, bend = self._bent(self.at, near)
+            full = (price + slope)[self._moving]
+            bend.flat[:: len(bend) + 1] *= 1 + 1e-13
+            step = np.zeros_like(self.at)
+            step[self._moving] = -np.linalg.solve(bend[np.ix_(self._moving, self._moving)], full)
+            falls = -float(full @ step[self._moving])
+            if falls < SETTLED:
+                return
+            size = 1.0
+            while size > SMALLEST_STEP:
+                tried = self.at + size * step
+                new = self._near(tried)
+                if new is not None:
+                    if new.value - near.value + size * float(price @ step) <= -DESCENT * size * falls:
+                        break
+                    size /= 2
+                else:
+                    size /= 4
+            else:
+                return
+            self.at, near = tried, new
 
-    def add(self, towards: Array, along: Array, chosen: NDArray[np.intp]) -> None:
+    def _near(self, at: Array) -> _Near | None:
+        """How near everything is to its limit; None where a limit is passed."""
         import numpy as np
 
-        self.hole = np.concatenate([self.hole, chosen])
-        self.direction = np.concatenate([self.direction, towards[chosen]])
-        self.along = np.concatenate([self.along, along[chosen]])
+        others = [at[-1], *(at[self._low_at] - (self._low or 0.0))]
+        if self._most > 0:
+            others += [self._most - at[2], self._most + at[2]]
+        room = self._room + self._shares @ at[3:]
+        if min(others) <= 0 or room.min() <= 0:
+            return None
+        gap, lever, free = self._bolts.gaps(float(at[0]), float(at[1]), float(at[2]) / self._bolts.reach)
+        away = np.hypot(gap[:, 0], gap[:, 1])
+        left = (room - away) * (room + away)
+        if left.min() <= 0:
+            return None
+        value = -float(np.log(left).sum()) - sum(math.log(each) for each in others)
+        return _Near(value, room, gap, lever, free, left)
 
+    def _bent(self, at: Array, near: _Near) -> tuple[Array, Array]:
+        """Slope and bend of the barrier."""
+        import numpy as np
 
-def _turn(angle: float) -> Array:
-    import numpy as np
-
-    return np.array([[math.cos(angle), -math.sin(angle)], [math.sin(angle), math.cos(angle)]])
+        size = len(at)
+        bend = np.zeros((size, size))
+        # d(room² − away²), then the curvature that is left: −2 (shares²) + 2 (rates², without what a slot lets pass).
+        leaning = np.empty((len(near.room), size))
+        leaning[:, :2] = 2 * near.gap
+        leaning[:, 2] = -2 * (near.gap * near.lever).sum(axis=1)
+        leaning[:, 3:] = 2 * near.room[:, None] * self._shares
+        leaning /= near.left[:, None]
+        slope = -leaning.sum(axis=0)
+        bend += leaning.T @ leaning
+        root = np.sqrt(2 / near.left)[:, None]
+        shared = self._shares * root
+        bend[3:, 3:] -= shared.T @ shared
+        arm = near.lever * root
+        bend[0, 0] += float((root**2).sum())
+        bend[1, 1] += float((root**2).sum())
+        crossed = (arm * root).sum(axis=0)
+        bend[:2, 2] -= crossed
+        bend[2, :2] -= crossed
+        bend[2, 2] += float((arm**2).sum())
+        if near.free.any():
+            passed = np.column_stack([-near.free, (near.free * near.lever).sum(axis=1)]) * root
+            bend[:3, :3] -= passed.T @ passed
+        for index in (size - 1, *self._low_at):
+            each = at[index] - (0.0 if index == size - 1 else self._low or 0.0)
+            slope[index] -= 1 / each
+            bend[index, index] += 1 / each**2
+        if self._most > 0:
+            below, above = self._most + at[2], self._most - at[2]
+            slope[2] += 1 / above - 1 / below
+            bend[2, 2] += 1 / above**2 + 1 / below**2
+        return slope, bend
