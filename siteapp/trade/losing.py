@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from siteapp.trade.errors import TradeError, in_range
+from siteapp.trade.rail import on_anchor
 from siteapp.trade.resistance import Share, share_of_allowed
 from siteapp.trade.support_forces import SupportForce, support_forces
 from siteapp.trade.supports import WEIGHT
@@ -48,8 +49,8 @@ class Group(NamedTuple):
 class Loss:
     """What the loss of `gone` (called `name`) comes to.
 
-    `case` is the case that decides. `forces` (in N, the factor `sudden` in them) and `shares` are those of the
-    supports that are left, in that case, right after the loss: empty where the piece does not hold. `then` are those
+    `case` is the case that decides. `forces` (in N, the factor `sudden` in them) and `shares` are those of the anchors
+    that are left, in that case, right after the loss: empty where the piece does not hold. `then` are those
     that would follow, in this order. `reason` says what stands against *met*.
     """
 
@@ -176,11 +177,11 @@ class _Setting:
         found = support_forces(left, self.pads, actions)
         if found.moves is not None:
             return _State(f"it {found.moves}", {}, {})
-        times = self.sudden
-        forces = {
-            label: SupportForce(*(times * part for part in (one.across_n, one.up_n, one.shear_n, one.pull_n)))
-            for label, one in found.worst.items()
-        }
+        forces = {}
+        for one in left:
+            force = on_anchor(one, found.worst[one.label])
+            parts = (force.across_n, force.up_n, force.shear_n, force.pull_n)
+            forces[one.label] = SupportForce(*(self.sudden * part for part in parts))
         shares = {label: share_of_allowed(force, self.resistances.get(label)) for label, force in forces.items()}
         return _State("", forces, shares)
 

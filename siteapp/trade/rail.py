@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from siteapp.trade.errors import in_range
 from siteapp.trade.support_forces import LARGEST_FORCE_N
-from siteapp.trade.supports import Action
+from siteapp.trade.supports import STEEPEST_DEG
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
-
     from siteapp.trade.support_forces import SupportForce
     from siteapp.trade.supports import Support
 
-STEEPEST_DEG = 80.0
+CLIMBING = 1e-9
 
 RAIL_SOURCE = "thrust = V·tan θ: statics of a wedge without friction, θ the bevel's angle from level"
 RAIL_ASSUMPTIONS = (
     "no friction on the bevel, which is on the careful side for the rail's anchors",
-    "the rail is straight and stiff, and carries the thrust into its own anchors",
+    "each point on a rail lies at an anchor of the rail, which takes the thrust there",
 )
 
 
@@ -35,18 +34,15 @@ def rail_thrust_n(vertical_n: float, bevel_deg: float) -> float:
     return vertical_n * math.tan(math.radians(bevel_deg))
 
 
-def rail_actions(
-    forces: Mapping[str, SupportForce], supports: Sequence[Support], bevel_deg: float, *, stands_off_mm: float
-) -> tuple[Action, ...]:
-    """What the piece does to a rail at each of `supports` that hangs on it: for the rail's own anchors as a group.
+def on_anchor(support: Support, force: SupportForce) -> SupportForce:
+    """What the anchor behind a support gets, in N: a rail's is pulled by the larger of the pull and the thrust."""
+    if support.bevel_deg is None:
+        return force
+    return replace(force, pull_n=max(force.pull_n, rail_thrust_n(max(force.up_n, 0.0), support.bevel_deg)))
 
-    `forces` in N are what each support does to the piece; the rail gets them the other way round, and outwards the
-    larger of the thrust and the pull. `stands_off_mm` is how far the bevel lies before the wall. Raises TradeError as
-    `rail_thrust_n`.
-    """
-    found = []
-    for one in supports:
-        force = forces[one.label]
-        out_n = max(rail_thrust_n(max(force.up_n, 0.0), bevel_deg), force.pull_n)
-        found.append(Action(-force.across_n, -force.up_n, out_n, one.x_mm, one.y_mm, stands_off_mm, one.label))
-    return tuple(found)
+
+def rides_up(support: Support, force: SupportForce) -> bool:
+    """Whether the piece is pulled off harder than the bevel holds it in: without friction or a lock it would climb."""
+    if support.bevel_deg is None:
+        return False
+    return force.pull_n > rail_thrust_n(max(force.up_n, 0.0), support.bevel_deg) * (1 + CLIMBING)

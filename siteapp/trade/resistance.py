@@ -122,7 +122,7 @@ def _unknown(resistance: Resistance) -> str:
     if not resistance.source.strip():
         return "no approval document or test is named for what it may carry"
     if resistance.gap:
-        return "there is a gap between plate and sound wall, for which the allowed values do not hold"
+        return "between plate and sound wall there is, or may be, a gap (packing, board, render), for which no value holds"
     if resistance.outside_approval:
-        return "the approval document does not cover this use"
+        return "the document is not known to cover this wall and this use"
     return ""

@@ -18,6 +18,7 @@ LARGEST_N = 1_000_000.0
 HEAVIEST_KG = 20_000.0
 LARGEST_FACTOR = 10.0
 LONGEST_LABEL = 80
+STEEPEST_DEG = 80.0  # of a bevel, from level; ours
 GRAVITY_M_S2 = 9.80665  # standard gravity, ISO 80000-3
 WEIGHT = "weight"
 
@@ -46,7 +47,8 @@ class Support:
 
     `across`: to either side (a slot along x does not). `up`: against falling. `down`: against being lifted off (an
     open hook does not). `pull`: against coming away from the wall. Nothing pushes a piece off the wall but its pads.
-    Raises TradeError for a blank label, or a place outside ±20 000 mm.
+    `bevel_deg` is of a bevelled rail, from level: its own anchors are pulled by the thrust of what hangs on it.
+    Raises TradeError for a blank label, a place outside ±20 000 mm, or a bevel outside 0…80°.
     """
 
     label: str
@@ -56,6 +58,7 @@ class Support:
     up: bool = True
     down: bool = False
     pull: bool = True
+    bevel_deg: float | None = None
 
     def __post_init__(self) -> None:
         if not isinstance(self.label, str) or not self.label.strip() or len(self.label) > LONGEST_LABEL:
@@ -66,6 +69,8 @@ class Support:
             if not isinstance(getattr(self, way), bool):
                 message = f"support {self.label}: {way} is {getattr(self, way)!r}; allowed are True and False"
                 raise TradeError(message)
+        if self.bevel_deg is not None:
+            in_range(f"support {self.label}: bevel", self.bevel_deg, 0, STEEPEST_DEG, "° from level")
 
 
 @dataclass(frozen=True)
