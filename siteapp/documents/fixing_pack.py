@@ -57,6 +57,7 @@ def fixing_pack_pdf(
                 part(record, say)
                 for part in (contents.loads, contents.wall, contents.anchors, contents.proving, contents.measuring)
             ],
+            labels=contents.anchor_labels(record),
             readings=[contents.reading_words(one, say) for one in record.readings],
             # Two columns: an even number of lines in all.
             spare=SPARE_READINGS + len(record.readings) % 2,

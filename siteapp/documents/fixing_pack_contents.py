@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     Say = Callable[[str], str]
 
 DASH: Final = "–"
+ON_A_RAIL: Final = 3  # lines of the form for the anchors of one rail
 
 
 def before(say: Say) -> Section:
@@ -213,6 +214,15 @@ def measuring(record: FixingPack, say: Say) -> Section:
     )
 
 
+def anchor_labels(record: FixingPack) -> list[str]:
+    """Name every anchor that has a line of its own on the form: several behind a rail, as `A/1`, `A/2`."""
+    return [
+        label
+        for point in record.points
+        for label in ([f"{point.label}/{at}" for at in range(1, ON_A_RAIL + 1)] if point.rail else [point.label])
+    ]
+
+
 def reading_words(reading: PackReading, say: Say) -> tuple[str, str]:
     """Name a reading as it stands on the form, and how it is read."""
     if reading.b is None:
@@ -226,6 +236,8 @@ def _level(record: FixingPack, say: Say) -> str | None:
 
 
 def _hole(point: PackPoint, say: Say) -> str:
+    if point.rail:
+        return say("rail: its own anchors as designed")
     if point.hole_mm is None:
         return say("size not given")
     across = number_and_unit(point.hole_mm, "mm")

@@ -18,6 +18,7 @@ class PackPoint:
 
     `hole_mm` is the hole in the piece's metalwork, `slot_mm` how far it is drawn out along `slot_deg`; `pull_n` and
     `shear_n` are the worst of all cases, of which `case` names the one that decides; None where not worked out.
+    `rail`: it hangs on a rail with anchors of its own.
     """
 
     label: str
@@ -29,6 +30,7 @@ class PackPoint:
     pull_n: float | None = None
     shear_n: float | None = None
     case: str | None = None
+    rail: bool = False
 
 
 @dataclass(frozen=True)

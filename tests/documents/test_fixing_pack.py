@@ -101,6 +101,7 @@ def page_with(pdf: bytes, words: str) -> int:
         "Form to send back",
         "Odile Marrow (invented), telephone 00 0000 000",
         "2. A – B from 100",
+        "Facing the wall, the holes run the same way round as on the drawing",
         "13. Height of D over the laser line",
         "invented for a demonstration",
     ],
@@ -204,6 +205,14 @@ def test_two_hundred_anchors_and_a_datum_far_away_are_a_pack_too(engine: Engine)
     said = reading.text(fixing_pack_pdf(record, engine=engine))
     assert "the datum lies off this drawing" in said
     assert "P199 31710 mm 720 mm" in said
+
+
+def test_the_anchors_behind_a_rail_have_lines_of_their_own(engine: Engine) -> None:
+    points = (replace(invented.POINTS[0], rail=True), invented.POINTS[1])
+    said = reading.text(fixing_pack_pdf(replace(invented.PACK, points=points), engine=engine))
+    for words in ("A/1", "A/2", "A/3", "rail: its own anchors as designed"):
+        assert words in said
+    assert "B/1" not in said
 
 
 def test_words_that_look_like_markup_are_words(engine: Engine) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from siteapp.documents import certificate_records, fixing_pack_records
 from siteapp.hanging.template.services import template_now
 from siteapp.hanging.wall.wording import SPOKEN
+from siteapp.pieces.models import RAIL
 from siteapp.pieces.weighing.services import weight_now
 from siteapp.trade import anchors as trade
 from siteapp.trade.errors import TradeError
@@ -48,6 +49,7 @@ def pack_of(session: Session, piece: PieceNow, *, invented: bool = False) -> Fix
                 point.hole_mm,
                 point.slot_mm or 0.0,
                 point.slot_deg or 0.0,
+                rail=point.holds == RAIL,
             )
             for point in piece.hanging_points
         ),
