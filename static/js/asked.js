@@ -19,6 +19,7 @@ function look(row, rules) {
       const chosen = row.querySelector(`select[name$="-${other}"]`);
       return !chosen || values.includes(chosen.value);
     });
-    field.hidden = !asked && !input.value && !field.classList.contains("wrong");
+    const filled = input.type === "checkbox" ? input.checked : input.value;
+    field.hidden = !asked && !filled && !field.classList.contains("wrong");
   }
 }
