@@ -27,6 +27,7 @@ HALF_TURN = 1.0  # the bulge of a half circle: the tangent of a quarter of its a
 def template_dxf(template: Template, say: Say) -> bytes:
     """Draw a template as a DXF file (R2010, UTF-8, `$INSUNITS` millimetres), x right and y up seen from the front.
 
+    (0, 0) is the outline's lower left corner, wherever the datum lies.
     Layers are named in plain words. A hole is a circle of its own size with centre marks, a slot a closed polyline with
     bulges, a point of unknown size only its marks. Figures must be finite.
     """
@@ -40,36 +41,39 @@ def template_dxf(template: Template, say: Say) -> bytes:
     document.header["$LTSCALE"] = 10.0
     space = document.modelspace()
     wide, high = template.width_mm, template.height_mm
-    space.add_lwpolyline([(0, 0), (wide, 0), (wide, high), (0, high)], close=True, dxfattribs={"layer": OUTLINE})
+    if wide and high:
+        space.add_lwpolyline([(0, 0), (wide, 0), (wide, high), (0, high)], close=True, dxfattribs={"layer": OUTLINE})
     _level_and_datum(space, template, say)
     for point in template.points:
-        _point(space, point, say)
+        _point(space, template, point, say)
+    top = template.field[3]
     for line, words in enumerate(
         (
             template.heading,
             say("Fixing template, full size, in millimetres"),
             say("As seen from the front: hold against the wall as it is drawn"),
-            say("Positions are measured from the datum, the lower left corner of the piece"),
+            say("Positions are measured from the datum"),
         )
     ):
-        _write(space, words, 0, high + LEVEL_BEYOND_MM - line * LINE_MM, WORDS)
+        _write(space, words, 0, top + LEVEL_BEYOND_MM - line * LINE_MM, WORDS)
     stream = io.StringIO()
     document.write(stream)
     return document.encode(stream.getvalue())
 
 
 def _level_and_datum(space: Any, template: Template, say: Say) -> None:
-    level = template.level_mm
-    ends = (-LEVEL_BEYOND_MM, level), (template.width_mm + LEVEL_BEYOND_MM, level)
-    space.add_line(*ends, dxfattribs={"layer": LEVEL})
-    words = say("level line, %s mm above the datum") % trimmed(level)
-    _write(space, words, template.width_mm + BEYOND_MM, level + LETTER_MM / 2, LEVEL)
-    space.add_circle((0, 0), BEYOND_MM / 2, dxfattribs={"layer": DATUM})
-    _cross(space, 0, 0, BEYOND_MM, DATUM)
-    _write(space, say("datum: lower left corner of the piece"), 0, -BEYOND_MM - LETTER_MM, DATUM)
+    left, _bottom, right, _top = template.field
+    level, (x, y) = template.level_mm, template.datum
+    space.add_line((left - LEVEL_BEYOND_MM, level), (right + LEVEL_BEYOND_MM, level), dxfattribs={"layer": LEVEL})
+    words = say("level line, %s mm above the datum") % trimmed(level - y)
+    _write(space, words, right + BEYOND_MM, level + LETTER_MM / 2, LEVEL)
+    space.add_circle((x, y), BEYOND_MM / 2, dxfattribs={"layer": DATUM})
+    _cross(space, x, y, BEYOND_MM, DATUM)
+    where = template.datum_words or say("lower left corner of the piece")
+    _write(space, say("datum: %s") % where, x, y - BEYOND_MM - LETTER_MM, DATUM)
 
 
-def _point(space: Any, point: PlanPoint, say: Say) -> None:
+def _point(space: Any, template: Template, point: PlanPoint, say: Say) -> None:
     x, y, hole = point.x_mm, point.y_mm, point.hole_mm
     reach = ((hole or 0.0) + point.slot_mm) / 2
     if hole and point.slot_mm > 0:
@@ -78,7 +82,8 @@ def _point(space: Any, point: PlanPoint, say: Say) -> None:
         space.add_circle((x, y), hole / 2, dxfattribs={"layer": POINTS})
     _cross(space, x, y, reach + BEYOND_MM, CENTRES)
     beside = x + reach + LETTER_MM / 2
-    place = f"x {trimmed(x)}  y {trimmed(y)}"
+    across, up = template.from_datum(point)
+    place = say("x %(x)s  y %(y)s from the datum") % {"x": trimmed(across), "y": trimmed(up)}
     for line, words in enumerate((point.label, place, size_words(point, say), point.note)):
         if words:
             _write(space, words, beside, y + LETTER_MM / 2 - line * LINE_MM, LABELS)

@@ -16,23 +16,46 @@ if TYPE_CHECKING:
 
 # A tape between every two of six points is fifteen readings; beyond that, only from each to those nearest and furthest.
 ALL_PAIRS = 6
-# Two words for one place are one place: within this a point lies on the level line.
-ON_LINE_MM = 0.05
+HALF_TURN = 180.0
+ROOM_MM = 10.0  # about what is drawn, so that no line falls on a sheet's edge
 
 
 @dataclass(frozen=True)
 class Template:
     """The piece's outline and its points, in mm, x to the right and y up **as seen from the front**.
 
-    The datum is the outline's lower left corner, (0, 0), with the level line `level_mm` above it. `heading` names the
-    piece (number and title).
+    All places are from the outline's lower left corner, (0, 0). Without a width or a height there is no outline.
+    `heading` names the piece (number and title). `datum` is the point that positions are given from, wherever it lies
+    (the corner itself while nobody has chosen one), `datum_words` where it is found; `level_mm` the height of the level
+    line.
     """
 
     heading: str
-    width_mm: float
-    height_mm: float
+    width_mm: float | None
+    height_mm: float | None
     points: tuple[PlanPoint, ...]
     level_mm: float
+    datum: tuple[float, float] = (0.0, 0.0)
+    datum_words: str = ""
+
+    def from_datum(self, point: PlanPoint) -> tuple[float, float]:
+        """A point's x and y from the datum."""
+        return point.x_mm - self.datum[0], point.y_mm - self.datum[1]
+
+    @property
+    def field(self) -> tuple[float, float, float, float]:
+        """What sheets of paper must show: left, bottom, right, top. Outline and points, each with room around it.
+
+        Raises ValueError when there is neither.
+        """
+        places = [(point.x_mm, point.y_mm) for point in self.points]
+        if self.width_mm and self.height_mm:
+            places += [(0.0, 0.0), (self.width_mm, self.height_mm)]
+        if not places:
+            message = "a template needs points, or an outline"
+            raise ValueError(message)
+        xs, ys = [x for x, _y in places], [y for _x, y in places]
+        return min(xs) - ROOM_MM, min(ys) - ROOM_MM, max(xs) + ROOM_MM, max(ys) + ROOM_MM
 
 
 def usual_level_mm(points: Iterable[PlanPoint]) -> float:
@@ -65,10 +88,15 @@ def size_words(point: PlanPoint, say: Say) -> str:
     if point.hole_mm is None:
         return say("size not given")
     if point.slot_mm > 0:
-        return say("slot %(across)s × %(along)s mm, lying at %(turn)s°") % {
-            "across": trimmed(point.hole_mm),
-            "along": trimmed(point.hole_mm + point.slot_mm),
-            "turn": trimmed(point.slot_deg),
+        size = {"across": trimmed(point.hole_mm), "along": trimmed(point.hole_mm + point.slot_mm)}
+        turn = point.slot_deg % HALF_TURN
+        if turn == 0:
+            return say("slot %(across)s × %(along)s mm, level") % size
+        if turn == HALF_TURN / 2:
+            return say("slot %(across)s × %(along)s mm, upright") % size
+        return say("slot %(across)s × %(along)s mm, turned %(turn)s° up from level") % {
+            **size,
+            "turn": trimmed(turn if turn < HALF_TURN / 2 else turn - HALF_TURN),
         }
     return say("hole %s mm") % trimmed(point.hole_mm)
 
