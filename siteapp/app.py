@@ -24,11 +24,30 @@ OLDEST_TEMPORARY_S = 3600
 
 def create_app(settings: Settings | None = None, *, testing: bool = False) -> Flask:
     """The application on the data of `settings`; its database must have been migrated before."""
-    settings = settings or Settings.from_env()
+    app = build_app(testing=testing)
+    open_data(app, settings or Settings.from_env())
+    return app
+
+
+def build_app(*, testing: bool = False) -> Flask:
+    """The rooms put together, on no data yet."""
     app = Flask("siteapp", static_folder=None)
     app.testing = testing
     app.jinja_env.undefined = StrictUndefined
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    still.serve(app, ROOT / "static")
+    i18n.install(app.jinja_env)
+    parts.install(app.jinja_env)
+    waiting.install(app.jinja_env)
+    errors.handle_errors(app)
+    for room in _rooms():
+        app.register_blueprint(room)
+    security.protect(app)
+    return app
+
+
+def open_data(app: Flask, settings: Settings) -> None:
+    """Have an application work on the data of `settings` from now on."""
     store = Store(settings)
     photos = PhotoFolder(settings.photos, settings.cache)
     photos.sweep(OLDEST_TEMPORARY_S)
@@ -40,15 +59,7 @@ def create_app(settings: Settings | None = None, *, testing: bool = False) -> Fl
         secret=security.load_secret(settings.keys),
         who_is=_who_is(store),
     )
-    still.serve(app, ROOT / "static")
-    i18n.install(app.jinja_env)
-    parts.install(app.jinja_env)
-    waiting.install(app.jinja_env)
-    errors.handle_errors(app)
-    for room in _rooms():
-        app.register_blueprint(room)
-    security.protect(app, settings)
-    return app
+    security.set_limits(app, settings)
 
 
 def _rooms() -> tuple[Blueprint, ...]:

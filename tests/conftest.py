@@ -8,14 +8,13 @@ import hypothesis
 import pytest
 
 import siteapp.keeping.tables  # noqa: F401 - models register their tables when imported
-from siteapp.app import create_app
+from siteapp.app import build_app, open_data
 from siteapp.config import Settings
 from tests import factories
 from tests.support import chromium as real
 from tests.support import databases as kinds
 from tests.support.loopback import Guard
 from tests.support.served import served
-from tests.support.templates import Compiled
 from tests.web_support import PASSPHRASE, Browser
 
 if TYPE_CHECKING:
@@ -29,8 +28,6 @@ if TYPE_CHECKING:
     from tests.support.databases import Databases
 
 GUARD = Guard()
-# Every test has an application of its own; its templates are compiled once a process.
-TEMPLATES = Compiled()
 # Speed is measured by benchmarks: a busy machine fails no test.
 hypothesis.settings.register_profile("house", deadline=None)
 hypothesis.settings.load_profile("house")
@@ -80,16 +77,22 @@ def noise(store: Store) -> factories.Noise:
     return factories.noise(store)
 
 
+@pytest.fixture(scope="session")
+def built() -> Flask:
+    """The application on no data: its addresses and templates are compiled once a test process."""
+    return build_app(testing=True)
+
+
 @pytest.fixture
-def app(store: Store) -> Iterator[Flask]:
+def app(built: Flask, store: Store) -> Iterator[Flask]:
     """The application on a migrated, empty database with a maker and a fitter, as one process would run it."""
-    made = create_app(store.settings, testing=True)
-    made.jinja_env.bytecode_cache = TEMPLATES
+    open_data(built, store.settings)
     with store.write() as session:
         for name, role in (("Maker", "maker"), ("Fitter", "fitter")):
             factories.a_person_who_signs_in(session, name=name, role=role, passphrase=PASSPHRASE)
-    yield made
-    made.extensions["siteapp"].store.close()
+    program = built.extensions["siteapp"]
+    yield built
+    program.store.close()
 
 
 @pytest.fixture

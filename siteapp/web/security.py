@@ -52,14 +52,18 @@ HEADERS = {
 }
 
 
-def protect(app: Flask, settings: Settings) -> None:
-    """Put the guards on an app."""
+def set_limits(app: Flask, settings: Settings) -> None:
+    """Set the sizes that are taken, and the names that are answered under."""
     app.config.update(
         MAX_CONTENT_LENGTH=settings.max_photo_bytes * PHOTOS_AT_ONCE,
         MAX_FORM_MEMORY_SIZE=MEGABYTE,
         MAX_FORM_PARTS=1000,
     )
     trust_hosts(app, settings.trusted_hosts)
+
+
+def protect(app: Flask) -> None:
+    """Put the guards on an app."""
     app.before_request(_know_device)
     app.before_request(_refuse_foreign_posts)
     app.before_request(_refuse_without_access)
