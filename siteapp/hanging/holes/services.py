@@ -9,7 +9,7 @@ from siteapp.checks import calculations
 from siteapp.checks import services as checks
 from siteapp.checks.lists import FORM_BACK, HOLES
 from siteapp.hanging.holes.models import HEIGHT, TAPE, HoleEasing, HoleReading, HoleSurvey
-from siteapp.hanging.holes.state import FROM_100, HolesNow, holes_now, readings_of, rounds, work_out
+from siteapp.hanging.holes.state import HolesNow, holes_now, readings_of, rounds, work_out
 from siteapp.pieces import services as pieces
 from siteapp.pieces.writing import append, refuse_foreign
 from siteapp.store import entries
@@ -73,14 +73,14 @@ class RoundFacts(TypedDict):
 class ReadFacts:
     """One reading: a tape from hole `a` to hole `b`, or, without a `b`, the height of `a`. Lengths in mm.
 
-    `typed` is the text as typed; `mm` what counts, the 100 taken off where the tape was held there.
+    `typed` is the text as typed; `mm` what counts, with `from_mm`, where the tape was held, taken off.
     """
 
     a: str
     b: str | None
     mm: float
     typed: str
-    from_100: bool = False
+    from_mm: float | None = None
 
 
 class EasingFacts(TypedDict):
@@ -127,7 +127,7 @@ def record(
             b=one.b,
             mm=one.mm,
             typed=one.typed,
-            from_mm=FROM_100 if one.from_100 else None,
+            from_mm=one.from_mm,
         )
         for position, one in enumerate(read)
     ]

@@ -13,6 +13,7 @@ from siteapp.pieces.points.reading import holes, places
 from siteapp.store.revisions import Version, versions
 from siteapp.trade.errors import TradeError
 from siteapp.trade.findings import Findings
+from siteapp.trade.survey_readings import FEWEST_POINTS
 from siteapp.trade.verdicts import CANNOT_TELL, NOT_MET
 from siteapp.web.figures import written
 from siteapp.web.i18n import _
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
 
     from siteapp.pieces.services import PieceNow
     from siteapp.trade.survey import Adjustment, Fit, OfferUp, Reading
-
-FROM_100 = 100.0
 
 
 @dataclass(frozen=True)
@@ -93,7 +92,7 @@ def come_to(piece: PieceNow, version: Version[HoleSurvey], read: Sequence[HoleRe
     except TradeError as refused:
         found.problem = str(refused)
         found.findings.cannot_tell(found.problem)
-    _judge(piece, version.said, found)
+    _judge(version.said, found)
     worked = WorkedOut(found.findings.verdict, _inputs(version, read), _outcome(found))
     return HolesNow(
         version,
@@ -112,7 +111,7 @@ def reading_of(row: HoleReading) -> Reading:
     from siteapp.trade.survey import HeightReading, TapeReading
 
     if row.what == TAPE:
-        return TapeReading(row.a, row.b or "", row.mm, from_100=row.from_mm == FROM_100)
+        return TapeReading(row.a, row.b or "", row.mm, from_100=row.from_mm is not None)
     return HeightReading(row.a, row.mm)
 
 
@@ -125,11 +124,15 @@ def _measure(piece: PieceNow, read: Sequence[HoleReading], found: _Found) -> Non
     found.missing = survey.what_is_missing(found.adjustment.readings, planned)
     if len(found.adjustment.points) > 1:
         found.fit = survey.best_fit(planned, found.adjustment.points)
+    for point in piece.hanging_points:
+        if point.hole_mm is None or point.bolt_mm is None:
+            found.findings.cannot_tell(_("%(label)s: hole or bolt is not given in the particulars.", label=point.label))
     there = holes(piece)
-    found.offered = survey.offer_up(there, found.adjustment.points, covariance=found.adjustment.covariance)
+    if len(there) >= FEWEST_POINTS:
+        found.offered = survey.offer_up(there, found.adjustment.points, covariance=found.adjustment.covariance)
 
 
-def _judge(piece: PieceNow, said: HoleSurvey, found: _Found) -> None:
+def _judge(said: HoleSurvey, found: _Found) -> None:
     """The reasons against *met*: first what keeps anybody from telling, then what was found."""
     findings = found.findings
     if said.mirrored:
@@ -138,20 +141,16 @@ def _judge(piece: PieceNow, said: HoleSurvey, found: _Found) -> None:
         findings.cannot_tell(_("Nobody said whether the holes run the same way round as the points, facing the wall."))
     if found.missing:
         findings.cannot_tell(_("There are not enough readings to name a slip of 15 mm in any of them."))
-    if found.adjustment is not None and found.offered is not None:
-        _judge_offered(piece, found.adjustment, found.offered, findings)
+    if found.adjustment is not None:
+        _judge_readings(found.adjustment, found.offered, findings)
 
 
-def _judge_offered(piece: PieceNow, adjustment: Adjustment, offered: OfferUp, findings: Findings) -> None:
-    sizes = {hole.label for hole in holes(piece)}
-    for point in piece.hanging_points:
-        if point.label not in sizes:
-            findings.cannot_tell(_("%(label)s: hole or bolt is not given in the particulars.", label=point.label))
+def _judge_readings(adjustment: Adjustment, offered: OfferUp | None, findings: Findings) -> None:
     if adjustment.unnamed or adjustment.loose or adjustment.misplaced:
         for note in adjustment.notes:
             findings.cannot_tell(note)
     # Readings that contradict one another say nothing of the wall, for or against.
-    if adjustment.unnamed:
+    if offered is None or adjustment.unnamed:
         return
     add = findings.not_met if offered.verdict == NOT_MET else findings.cannot_tell
     for reason in offered.reasons:
