@@ -8,11 +8,11 @@ const PLACES = ["x_mm", "y_mm", "z_mm"];
 export function start(page) {
   const box = page.querySelector("[data-build-up]");
   const form = page.getElementById("form");
-  const { wordsUnknown: unknown, units } = box.dataset;
+  const { wordsUnknown: unknown, wordsThick: thick, units } = box.dataset;
   const unitOf = JSON.parse(units);
 
   const show = () => {
-    const lines = [...form.querySelectorAll(".line-row")].map((row) => line(row, unitOf));
+    const lines = [...form.querySelectorAll(".line-row")].map((row) => line(row, unitOf, thick));
     const filled = lines.filter((one) => one.filled);
     const known = filled.filter((one) => one.kg);
     const all = whole(known);
@@ -31,7 +31,7 @@ export function start(page) {
   show();
 }
 
-function line(row, unitOf) {
+function line(row, unitOf, thick) {
   const of = {};
   for (const input of row.querySelectorAll("input, select")) of[input.name.split("-")[2]] = input;
   const kind = of.made_as.value;
@@ -42,10 +42,10 @@ function line(row, unitOf) {
   for (const [name, unit] of Object.entries(unitOf)) read[name] = readNumber(of[name].value, unit);
   const filled = Object.values(of).some((input) => input.value.trim());
   const told = { filled, out: row.querySelector("[data-line-out]"), places: PLACES.map((name) => read[name]) };
-  const [each, thick] = byItsSizes(kind, read) ?? [null, null];
+  const [each, mm] = byItsSizes(kind, read) ?? [null, null];
   const kg = each === null ? read.mass_kg : each * (read.pieces ?? 1);
-  const thickness = read.thickness_mm ?? thick;
-  return { ...told, kg, words: `${shown(kg || 0, 2)} kg${each && thickness ? `, ${shown(thickness, 2)} mm` : ""}` };
+  const words = [`${shown(kg || 0, 2)} kg`, ...(mm ? [`${shown(mm, 2)} ${thick}`] : [])];
+  return { ...told, kg, words: words.join(", ") };
 }
 
 // Null where sizes are missing or cannot be; the laptop says what is wrong with them.

@@ -66,7 +66,7 @@ def test_the_button_works_out_what_is_typed_so_far_and_writes_nothing(
     answer = send(maker, piece, SHELL, {"made_as": "film", "area_m2": "a lot"}, more="build_up")
     assert answer.status_code == 422
     page = text(answer)
-    assert "Weighs, all of it: <b data-line-out>10.8 kg, 3.15 mm</b>" in page
+    assert "Weighs, all of it: <b data-line-out>10.8 kg, 3.15 mm thick</b>" in page
     assert 'value="a lot"' in page
     assert 'data-out="mass">not known<' in page
     assert lines(store, piece) == ["copper sheet", "birch plywood"]
