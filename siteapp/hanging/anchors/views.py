@@ -22,6 +22,7 @@ from siteapp.hanging.anchors.forms import (
 )
 from siteapp.hanging.anchors.models import AnchorProof, AnchorSet, AnchorTightened
 from siteapp.hanging.anchors.state import labels_of
+from siteapp.hanging.loads.services import loads_now
 from siteapp.people.services import names
 from siteapp.pieces.views import piece_or_404
 from siteapp.store.revisions import believed, versions
@@ -67,6 +68,7 @@ def page(number: str) -> str:
         found=found,
         asked=told.asked.said if told.asked else None,
         loose=found.loose,
+        pulls=_pulls(piece),
         labels_of=labels_of,
         kind_words=KIND_WORDS,
         recheck=services.recheck_on(session, piece),
@@ -239,6 +241,17 @@ def _offer(piece: PieceNow) -> tuple[dict[str, Any], Any]:
     data |= {name: getattr(last.said, name) for name in ("product", "batch", "cleaning", "set_by")}
     data |= {"anchor_kind": last.said.kind, "expires_on": _day(last.said.expires_on)}
     return data, told.curing.get(last.entry.id, ())
+
+
+def _pulls(piece: PieceNow) -> dict[str, tuple[float, str]]:
+    """The largest pull on each hanging point by the loads, in kN with factors, and its case; none while they are stale.
+
+    Shown beside the proof load, and no more: which load an anchor is proved at is for whoever designed it to say.
+    """
+    now = loads_now(current.reading(), piece)
+    if now is None or now.stale:
+        return {}
+    return {label: (demand.pull_n / 1000, demand.case) for label, demand in now.by_label.items()}
 
 
 def _unproved(piece: PieceNow) -> str | None:
