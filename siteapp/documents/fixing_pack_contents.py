@@ -103,6 +103,7 @@ def loads(record: FixingPack, say: Say) -> Section:
         )
     return Section(
         heading=say("What pulls on each anchor"),
+        caution=record.loads_caution,
         table=Table(
             columns=(say("Anchor"), say("Pull, out of the wall"), say("Shear, along the wall"), say("Decided by")),
             rows=tuple(
@@ -118,7 +119,7 @@ def loads(record: FixingPack, say: Say) -> Section:
             widths=(16, 22, 22, 40),
         ),
         points=record.loads_rest_on,
-        note=record.loads_source,
+        note=say("The worst of all cases, factors included, for each anchor alone. %s") % (record.loads_source or ""),
     )
 
 

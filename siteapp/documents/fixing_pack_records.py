@@ -59,7 +59,8 @@ class FixingPack:
 
     `template_id` and `template_at` say which fixing template it was made from; `stale` that the points changed after
     it was set. `corner_x_mm`, `corner_y_mm` are the piece's lower left corner from the datum. `wall_asked` is in words.
-    `loads_why` says why there are no loads, `readings_why` why there are no readings to take.
+    `loads_why` says why there are no loads, `loads_caution` why they are not settled, `readings_why` why there are no
+    readings to take.
     """
 
     piece_number: str
@@ -87,6 +88,7 @@ class FixingPack:
     designed_by: str | None = None
     note: str | None = None
     loads_why: str | None = None
+    loads_caution: str | None = None
     loads_rest_on: tuple[str, ...] = ()
     loads_source: str | None = None
     proving: Proving | None = None

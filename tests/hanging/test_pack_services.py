@@ -54,9 +54,9 @@ def test_a_piece_of_which_nothing_came_back_cannot_be_told(store: Store, noise: 
         found = worked(session, noise.piece)
         told = "; ".join(found.outcome["why"])
     assert found.verdict == CANNOT_TELL
-    assert "there is no fixing template" in told
+    assert "There is no fixing template" in told
     assert "has not come back" in told
-    assert "The wall as found: nobody has written down" in told
+    assert "The wall as found: Nobody has written down" in told
 
 
 def test_a_template_set_anew_makes_an_earlier_form_not_met(store: Store) -> None:
@@ -68,7 +68,7 @@ def test_a_template_set_anew_makes_an_earlier_form_not_met(store: Store) -> None
         facts |= {"level_mm": None, "note": None}
         templates.record(session, factories.a_writer(session), piece=piece, facts=facts, revises=template_id)
         assert worked(session, piece).verdict == NOT_MET
-        assert "the form answers an earlier template" in why(session, piece)
+        assert "The form answers an earlier template" in why(session, piece)
 
 
 def test_points_that_changed_after_the_template_make_it_cannot_tell(store: Store) -> None:
@@ -81,7 +81,7 @@ def test_points_that_changed_after_the_template_make_it_cannot_tell(store: Store
         revise_particulars(session, writer, piece=piece, revises=piece.revision.id, facts=facts)
         piece = again(session, piece)
         assert worked(session, piece).verdict != MET
-        assert "the hanging points changed after the template was set" in why(session, piece)
+        assert "The hanging points changed after the template was set" in why(session, piece)
 
 
 def test_a_part_that_is_not_met_stops_the_form_and_says_which(store: Store) -> None:
@@ -93,7 +93,7 @@ def test_a_part_that_is_not_met_stops_the_form_and_says_which(store: Store) -> N
         assert wall is not None
         find_wall(session, piece, revises=wall.entry.id, sound=False)
         assert worked(session, piece).verdict == NOT_MET
-        assert "The wall as found: the wall is not sound" in why(session, piece)
+        assert "The wall as found: The wall is not sound." in why(session, piece)
 
 
 @pytest.mark.parametrize("missing", ["wall", "anchor", "holes", "photo", "form", "template"])

@@ -81,12 +81,12 @@ def test_a_wall_that_is_all_that_was_asked_for_is_met() -> None:
 @pytest.mark.parametrize(
     ("facts", "words"),
     [
-        ({"material": "hollow masonry"}, "the wall is hollow masonry; solid masonry is asked for"),
-        ({"sound": False}, "the wall is not sound"),
+        ({"material": "hollow masonry"}, "The wall is hollow masonry; solid masonry is asked for."),
+        ({"sound": False}, "The wall is not sound."),
         ({"services_front": "near"}, "on this side of the wall"),
         ({"services_back": "near"}, "on the other side of the wall"),
-        ({"consent": "not given"}, "the wall's owner has not agreed"),
-        ({"asbestos": "found"}, "asbestos was found: nobody drills here"),
+        ({"consent": "not given"}, "The wall's owner has not agreed."),
+        ({"asbestos": "found"}, "Asbestos was found: nobody drills here."),
     ],
 )
 def test_what_is_plainly_against_the_wall_is_not_met(facts: dict[str, Any], words: str) -> None:
@@ -98,18 +98,18 @@ def test_what_is_plainly_against_the_wall_is_not_met(facts: dict[str, Any], word
 @pytest.mark.parametrize(
     ("facts", "words"),
     [
-        ({"material": None}, "what the wall is made of is not known"),
-        ({"proved_by": "looked"}, "no trial hole"),
-        ({"proved_by": "told"}, "no trial hole"),
-        ({"proved_by": None}, "no trial hole"),
-        ({"sound": None}, "whether the wall is sound"),
+        ({"material": None}, "What the wall is made of is not known."),
+        ({"proved_by": "looked"}, "No trial hole"),
+        ({"proved_by": "told"}, "No trial hole"),
+        ({"proved_by": None}, "No trial hole"),
+        ({"sound": None}, "Whether the wall is sound"),
         ({"services_front": None}, "were not looked for on this side"),
         ({"services_back": "not looked"}, "were not looked for on the other side"),
         ({"detector": None}, "looked for with is not named"),
         ({"consent": "spoken"}, "consent is not there in writing"),
         ({"consent": None}, "consent is not there in writing"),
-        ({"asbestos": None}, "whether there is asbestos"),
-        ({"asbestos": "not known"}, "whether there is asbestos"),
+        ({"asbestos": None}, "Whether there is asbestos"),
+        ({"asbestos": "not known"}, "Whether there is asbestos"),
     ],
 )
 def test_what_is_missing_or_only_told_is_cannot_tell(facts: dict[str, Any], words: str) -> None:
@@ -123,7 +123,7 @@ def test_without_a_wall_or_without_one_asked_for_nobody_can_tell() -> None:
     worked = services.judge(said(), None)
     assert (worked.verdict, worked.outcome["why"]) == (
         CANNOT_TELL,
-        ["the fixing template does not say which wall is asked for"],
+        ["The fixing template does not say which wall is asked for."],
     )
 
 
@@ -179,7 +179,7 @@ def test_two_machines_that_described_the_wall_apart_are_never_met_and_the_next_t
         worked = calculations.known(WALL).work_out(session, piece)  # type: ignore[union-attr,misc]
         assert (worked.verdict, worked.outcome["why"]) == (
             CANNOT_TELL,
-            ["two machines described the wall apart, and nobody has chosen yet"],
+            ["Two machines described the wall apart, and nobody has chosen yet."],
         )
         find_wall(session, piece, revises=ids[0])
         assert len(services.walls(session, piece.piece_id)) == 1

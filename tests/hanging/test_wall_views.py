@@ -58,7 +58,7 @@ def test_a_wall_that_nobody_looked_at_cannot_be_told_and_the_cautions_stand_ther
     page = fitter.get(f"/p/{piece.number}/wall").get_data(as_text=True)
     for words in (
         "cannot tell",
-        "nobody has written down the wall as found",
+        "Nobody has written down the wall as found.",
         "solid masonry",
         "by the fixing template",
         "Never drill where a cable or pipe was found, or where nobody looked.",
@@ -96,7 +96,7 @@ def test_what_was_not_looked_at_stays_cannot_tell(fitter: Browser, store: Store,
     assert {found.said.material, found.said.sound, found.said.services_front, found.said.asbestos} == {None}
     page = fitter.get(f"/p/{piece.number}/wall").get_data(as_text=True)
     assert re.search(r'class="verdict cannot-tell"', page)
-    assert "cables and pipes were not looked for on this side of the wall" in page
+    assert "Cables and pipes were not looked for on this side of the wall." in page
 
 
 @pytest.mark.parametrize(
@@ -159,7 +159,7 @@ def test_a_later_look_offers_what_was_said_and_asks_anew_who_and_when(
     assert (found.said.sound, [entry.id for entry, _said in found.earlier]) == (False, [first])
     page = fitter.get(f"/p/{piece.number}/wall").get_data(as_text=True)
     assert "One earlier look" in page
-    assert "the wall is not sound" in page
+    assert "The wall is not sound." in page
 
 
 def test_who_was_slower_keeps_what_was_typed(fitter: Browser, store: Store, piece: PieceNow) -> None:

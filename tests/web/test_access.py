@@ -77,6 +77,7 @@ EXPECTED = {
         "loads.page",
         "pack.page",
         "pack.pdf",
+        "build_up.area",
         "weighing.page",
         "weighing.record",
         "lifting.page",

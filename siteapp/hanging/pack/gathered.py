@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from siteapp.documents import certificate_records, fixing_pack_records
+from siteapp.hanging.loads.services import loads_now
 from siteapp.hanging.template.services import template_now
 from siteapp.hanging.wall.wording import SPOKEN
-from siteapp.pieces.models import RAIL
+from siteapp.pieces.models import RAIL, WEIGHED
 from siteapp.pieces.weighing.services import weight_now
 from siteapp.trade import anchors as trade
 from siteapp.trade.errors import TradeError
@@ -21,9 +23,26 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from siteapp.documents.fixing_pack_records import FixingPack, PackReading
+    from siteapp.hanging.loads.working import Demand
     from siteapp.pieces.services import PieceNow
 
 FEWEST: Final = 2  # holes that a tape can lie between
+
+
+@dataclass(frozen=True)
+class _Loads:
+    """The loads as the pack prints them; `why` says why there are none."""
+
+    by_label: Mapping[str, Demand] = field(default_factory=dict)
+    why: str | None = None
+    caution: str | None = None
+    rest_on: tuple[str, ...] = ()
+    source: str | None = None
+
+    def of(self, label: str) -> tuple[float | None, float | None, str | None]:
+        """Pull and shear in N and the case that decides; all None where not worked out."""
+        one = self.by_label.get(label)
+        return (one.pull_n, one.shear_n, one.case) if one else (None, None, None)
 
 
 def pack_of(session: Session, piece: PieceNow, *, invented: bool = False) -> FixingPack | None:
@@ -33,6 +52,7 @@ def pack_of(session: Session, piece: PieceNow, *, invented: bool = False) -> Fix
         return None
     asked, said = template.version.said, piece.particulars
     weight = weight_now(session, piece)
+    loads = _loads(session, piece)
     readings, readings_why = _readings(template.on_wall)
     return fixing_pack_records.FixingPack(
         piece_number=piece.number,
@@ -49,6 +69,7 @@ def pack_of(session: Session, piece: PieceNow, *, invented: bool = False) -> Fix
                 point.hole_mm,
                 point.slot_mm or 0.0,
                 point.slot_deg or 0.0,
+                *loads.of(point.label),
                 rail=point.holds == RAIL,
             )
             for point in piece.hanging_points
@@ -69,7 +90,10 @@ def pack_of(session: Session, piece: PieceNow, *, invented: bool = False) -> Fix
         proof_kn=asked.proof_kn,
         designed_by=asked.designed_by,
         note=asked.note,
-        loads_why=_("Nobody has worked the loads out yet."),
+        loads_why=loads.why,
+        loads_caution=loads.caution,
+        loads_rest_on=loads.rest_on,
+        loads_source=loads.source,
         proving=_proving(len(piece.hanging_points)),
         readings=readings,
         readings_why=readings_why,
@@ -77,6 +101,25 @@ def pack_of(session: Session, piece: PieceNow, *, invented: bool = False) -> Fix
         invented=invented,
         language=language(),
     )
+
+
+def _loads(session: Session, piece: PieceNow) -> _Loads:
+    now = loads_now(session, piece)
+    if now is None:
+        return _Loads(why=_("Nobody has said yet what the loads rest on."))
+    if now.found is None or not now.by_label:
+        reasons = [now.problem] if now.problem else now.worked.outcome.get("why", ())
+        return _Loads(why="\n".join(reasons) or None)
+    unsettled = []
+    if now.stale:
+        unsettled.append(_("They were told before the particulars, the weighing or the wall changed."))
+    if now.known.weight.origin != WEIGHED:
+        unsettled.append(_("The weight is estimated, not weighed."))
+    if now.version.said.lean_n is None:
+        unsettled.append(_("Nobody said how hard somebody may lean: this is the weight alone."))
+    caution = _("These loads are not settled. %(why)s", why=" ".join(unsettled)) if unsettled else None
+    rest_on = (*now.known.weight.assumptions, *now.found.assumptions)
+    return _Loads(now.by_label, None, caution, rest_on, now.found.source)
 
 
 def _proving(anchors: int) -> fixing_pack_records.Proving | None:

@@ -79,10 +79,8 @@ def form_worked_out(session: Session, piece: PieceNow) -> WorkedOut:
     *Met* only when the form answers the template that stands, the piece's points are still those of the template, there
     is a photo of the form, and wall, anchors and holes are each met by what is recorded now.
     """
-    findings = Findings()
-    template = template_now(session, piece)
+    findings = about_the_form(session, piece)
     stand = backs(session, piece.piece_id)
-    _answers(findings, template, stand)
     parts = parts_of(session, piece)
     for part in parts:
         _told(findings, part)
@@ -93,32 +91,39 @@ def form_worked_out(session: Session, piece: PieceNow) -> WorkedOut:
     )
 
 
+def about_the_form(session: Session, piece: PieceNow) -> Findings:
+    """What stands against the form itself, whatever was typed from it."""
+    findings = Findings()
+    _answers(findings, template_now(session, piece), backs(session, piece.piece_id))
+    return findings
+
+
 def _part(session: Session, piece: PieceNow, name: str, words: str) -> Part:
     known = calculations.known(name)
     if known is None or known.work_out is None:
-        nobody = WorkedOut(CANNOT_TELL, {}, {"why": [_("nothing here works it out")]})
+        nobody = WorkedOut(CANNOT_TELL, {}, {"why": [_("Nothing here works it out.")]})
         return Part(name, words, nobody, None)
     return Part(name, words, known.work_out(session, piece), known.endpoint)
 
 
 def _answers(findings: Findings, template: TemplateNow | None, stand: Sequence[Version[PackBack]]) -> None:
     if template is None:
-        findings.cannot_tell(_("there is no fixing template that a form could answer"))
+        findings.cannot_tell(_("There is no fixing template that a form could answer."))
     elif template.stale:
         findings.cannot_tell(
-            _("the hanging points changed after the template was set: what was drilled need not fit the piece any more")
+            _("The hanging points changed after the template was set: what was drilled need not fit the piece now.")
         )
     if not stand:
-        findings.cannot_tell(_("the form of the fixing pack has not come back"))
+        findings.cannot_tell(_("The form of the fixing pack has not come back."))
         return
     if len(stand) > 1:
-        findings.cannot_tell(_("two machines recorded a form apart, and nobody has chosen yet"))
+        findings.cannot_tell(_("Two machines recorded a form apart, and nobody has chosen yet."))
     if stand[0].said.template_id is None:
-        findings.cannot_tell(_("which template the form answers is not known"))
+        findings.cannot_tell(_("Which template the form answers is not known."))
     elif template and stand[0].said.template_id != template.version.entry.id:
-        findings.not_met(_("the form answers an earlier template than the one that stands"))
+        findings.not_met(_("The form answers an earlier template than the one that stands."))
     if not stand[0].photos:
-        findings.cannot_tell(_("there is no photo of the form"))
+        findings.cannot_tell(_("There is no photo of the form."))
 
 
 def _told(findings: Findings, part: Part) -> None:
@@ -126,8 +131,9 @@ def _told(findings: Findings, part: Part) -> None:
     if verdict == MET:
         return
     why = list(part.worked.outcome.get("why", ()))
-    first = _("%(part)s: %(why)s", part=part.words, why=why[0]) if why else part.words
-    words = _("%(first)s, and %(count)s more", first=first, count=len(why) - 1) if len(why) > 1 else first
+    words = _("%(part)s: %(why)s", part=part.words, why=why[0]) if why else part.words
+    if len(why) > 1:
+        words = _("%(first)s, and %(count)s more.", first=words.rstrip("."), count=len(why) - 1)
     (findings.not_met if verdict == NOT_MET else findings.cannot_tell)(words)
 
 

@@ -61,7 +61,7 @@ def judge(said: WallFound | None, asked: str | None) -> WorkedOut:
     """
     findings = Findings()
     if said is None:
-        findings.cannot_tell(_("nobody has written down the wall as found"))
+        findings.cannot_tell(_("Nobody has written down the wall as found."))
     else:
         _material(findings, said, asked)
         _sound(findings, said)
@@ -82,43 +82,43 @@ def judge_all(said: Sequence[WallFound], asked: str | None) -> WorkedOut:
         return judge(said[0] if said else None, asked)
     each = [judge(one, asked) for one in said]
     verdict = NOT_MET if any(one.verdict == NOT_MET for one in each) else CANNOT_TELL
-    two = _("two machines described the wall apart, and nobody has chosen yet")
+    two = _("Two machines described the wall apart, and nobody has chosen yet.")
     reasons = list(dict.fromkeys([two, *(why for one in each for why in one.outcome["why"])]))
     return WorkedOut(verdict, each[0].inputs, {"why": reasons})
 
 
 def _material(findings: Findings, said: WallFound, asked: str | None) -> None:
     if asked is None:
-        findings.cannot_tell(_("the fixing template does not say which wall is asked for"))
+        findings.cannot_tell(_("The fixing template does not say which wall is asked for."))
     if said.material is None:
-        findings.cannot_tell(_("what the wall is made of is not known"))
+        findings.cannot_tell(_("What the wall is made of is not known."))
     elif asked is not None and said.material != asked:
         found, wanted = SPOKEN[said.material], SPOKEN[asked]
-        findings.not_met(_("the wall is %(found)s; %(asked)s is asked for", found=found, asked=wanted))
+        findings.not_met(_("The wall is %(found)s; %(asked)s is asked for.", found=found, asked=wanted))
     elif asked == OTHER:
-        findings.cannot_tell(_("“other” is asked for and found: a person has to say whether the two are the same"))
+        findings.cannot_tell(_("“Other” is asked for and found: a person has to say whether the two are the same."))
     if said.proved_by != TRIAL_HOLE:
-        findings.cannot_tell(_("no trial hole has shown what the wall is made of"))
+        findings.cannot_tell(_("No trial hole has shown what the wall is made of."))
 
 
 def _sound(findings: Findings, said: WallFound) -> None:
     if said.sound is None:
-        findings.cannot_tell(_("whether the wall is sound, dry and whole is not known"))
+        findings.cannot_tell(_("Whether the wall is sound, dry and whole is not known."))
     elif not said.sound:
-        findings.not_met(_("the wall is not sound"))
+        findings.not_met(_("The wall is not sound."))
 
 
 def _services(findings: Findings, said: WallFound) -> None:
     for found, near, unknown in (
         (
             said.services_front,
-            _("a cable or pipe is near, on this side of the wall"),
-            _("cables and pipes were not looked for on this side of the wall"),
+            _("A cable or pipe is near, on this side of the wall."),
+            _("Cables and pipes were not looked for on this side of the wall."),
         ),
         (
             said.services_back,
-            _("a cable or pipe is near, on the other side of the wall"),
-            _("cables and pipes were not looked for on the other side of the wall"),
+            _("A cable or pipe is near, on the other side of the wall."),
+            _("Cables and pipes were not looked for on the other side of the wall."),
         ),
     ):
         if found == NEAR:
@@ -126,18 +126,18 @@ def _services(findings: Findings, said: WallFound) -> None:
         elif found != NONE_NEAR:
             findings.cannot_tell(unknown)
     if said.detector is None:
-        findings.cannot_tell(_("what cables and pipes were looked for with is not named"))
+        findings.cannot_tell(_("What cables and pipes were looked for with is not named."))
 
 
 def _consent(findings: Findings, said: WallFound) -> None:
     if said.consent == NO_CONSENT:
-        findings.not_met(_("the wall's owner has not agreed"))
+        findings.not_met(_("The wall's owner has not agreed."))
     elif said.consent != WRITTEN:
-        findings.cannot_tell(_("the owner's consent is not there in writing"))
+        findings.cannot_tell(_("The owner's consent is not there in writing."))
 
 
 def _asbestos(findings: Findings, said: WallFound) -> None:
     if said.asbestos == ASBESTOS_FOUND:
-        findings.not_met(_("asbestos was found: nobody drills here"))
+        findings.not_met(_("Asbestos was found: nobody drills here."))
     elif said.asbestos not in {SURVEYED_CLEAR, BUILT_AFTER}:
-        findings.cannot_tell(_("whether there is asbestos in the wall is not known"))
+        findings.cannot_tell(_("Whether there is asbestos in the wall is not known."))
