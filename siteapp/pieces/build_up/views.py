@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template, url_for
+from flask import Blueprint, render_template, request, url_for
 from markupsafe import Markup
 
 from siteapp.drawing.plan import plan_svg
 from siteapp.pieces.build_up import services
+from siteapp.pieces.build_up.area import AreaForm
 from siteapp.pieces.build_up.forms import BuildUpForm, data_of
 from siteapp.pieces.build_up.reading import BuildUpNow, come_to
 from siteapp.pieces.models import WEIGHED
@@ -18,7 +19,7 @@ from siteapp.pieces.views import piece_or_404
 from siteapp.trade.by_size import MASS_SOURCE
 from siteapp.trade.errors import TradeError
 from siteapp.trade.weight import HEAVIEST_KG, LAMINATE_SOURCE, compare
-from siteapp.web.access import MAKER, access
+from siteapp.web.access import FITTER, MAKER, access
 from siteapp.web.fields import Figure, typed
 from siteapp.web.i18n import _
 from siteapp.web.saving import save
@@ -54,6 +55,17 @@ def revise(number: str) -> Response:
         return url_for("build_up.page", number=piece.number)
 
     return save(form, write, lambda: _page(piece, form))
+
+
+@room.get("/area")
+@access(FITTER)
+def area() -> tuple[str, int]:
+    """Work the area of a simple shell out; nothing is recorded."""
+    asked = bool(request.args)
+    form = AreaForm(request.args) if asked else AreaForm()
+    good = asked and form.validate()
+    shell = form.shell() if good else None
+    return render_template("pieces/area.html", of=form, shell=shell), 422 if asked and not good else 200
 
 
 def _page(piece: PieceNow, form: BuildUpForm) -> str:

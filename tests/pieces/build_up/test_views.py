@@ -120,3 +120,35 @@ def test_revised_particulars_keep_the_build_up(maker: Browser, store: Store, pie
     fields = {"title": "Heron (invented)", "object_type": "wall relief", "revises": piece.revision.id}
     assert maker.post(f"/p/{piece.number}/edit", fields).status_code == 303
     assert lines(store, piece) == ["copper sheet", "birch plywood"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "area", "out"),
+    [
+        # 1.56 m² and 121.15 mm, 0.894 m² and 300 mm: by hand, see tests/published/test_weight.py.
+        ("shape=box&width_mm=1200&height_mm=800&depth_mm=150", "1.56", "121"),
+        ("shape=cone&radius_mm=300&depth_mm=0,9+m", "0.894", "300"),
+        ("shape=half+cylinder&radius_mm=200&height_mm=1000", "0.628", "127"),
+        ("shape=dome&radius_mm=400&depth_mm=200", "0.628", "100"),
+    ],
+)
+def test_the_area_of_a_simple_shell_is_worked_out(fitter: Browser, asked: str, area: str, out: str) -> None:
+    page = text(fitter.get(f"/area?{asked}"))
+    assert f"<b>{area}</b>" in page
+    assert f"<b>{out}</b>" in page
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        ("shape=&width_mm=3", "Shape, open at the back: choose one."),
+        ("shape=ball", "Shape, open at the back: “ball” is not taken."),
+        ("shape=cone&radius_mm=300", "Depth: this is needed."),
+        ("shape=cone&radius_mm=300&depth_mm=5&width_mm=4", "Width: this shape has none. Take it out."),
+        ("shape=dome&radius_mm=nan&depth_mm=5", "Radius: “nan” is not taken."),
+    ],
+)
+def test_a_shell_that_cannot_be_is_refused_by_name(fitter: Browser, asked: str, words: str) -> None:
+    answer = fitter.get(f"/area?{asked}")
+    assert answer.status_code == 422
+    assert words in text(answer)
