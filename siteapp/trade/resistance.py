@@ -122,7 +122,7 @@ def _unknown(resistance: Resistance) -> str:
     if not resistance.source.strip():
         return "no approval document or test is named for what it may carry"
     if resistance.gap:
-        return "between plate and sound wall there is, or may be, a gap (packing, board, render), for which no value holds"
+        return "a gap between plate and sound wall (packing, board, render) is there, or not ruled out: no value holds"
     if resistance.outside_approval:
         return "the document is not known to cover this wall and this use"
     return ""
