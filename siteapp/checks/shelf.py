@@ -25,7 +25,10 @@ POINTS = "points"  # what was recorded before there were several lists a stage
 # Working order within a stage; the workshop's own lists come after these, by name.
 ORDER = (
     "week-before",
+    "consent",
     "contractor",
+    "contractor-above",
+    "hangs",
     "before-the-van",
     "unwrapping",
     "points",

@@ -60,7 +60,6 @@ def test_every_piece_has_lists_in_every_stage_and_one_way_of_standing_has_one_li
 def test_the_list_for_points_keeps_the_keys_of_what_was_recorded_before_there_were_others() -> None:
     assert [line.key for line in shipped("points").lines] == [
         "wall-as-asked",
-        "nothing-behind",
         "anchors-proved",
         "hands-and-aids",
         "offered-up",
@@ -70,12 +69,49 @@ def test_the_list_for_points_keeps_the_keys_of_what_was_recorded_before_there_we
 
 
 @pytest.mark.parametrize("key", ["points", "rails"])
-def test_the_anchors_are_proved_by_a_reading_and_a_photo_or_the_work_stops(key) -> None:
+def test_the_anchors_are_proved_by_what_was_recorded_or_the_work_stops(key: str) -> None:
     proof = next(line for line in shipped(key).lines if line.key == "anchors-proved")
-    assert (proof.hold, proof.photo) == (True, True)
-    assert proof.reading == lists.Reading("lowest proof load held", "kN", 1.0, None)
-    # Standard acceleration of free fall: 9.80665 m/s² (ISO 80000-3:2019, from memory).
-    assert proof.reading.low == pytest.approx(100 * 9.80665 / 1000, rel=0.03)
+    assert (proof.hold, proof.calculation) == (True, lists.ANCHORS_PROVED)
+
+
+def test_every_calculation_of_hanging_fills_a_line_for_points_and_for_rails_and_none_for_what_does_not_hang() -> None:
+    asked = {
+        stands: {
+            line.calculation
+            for one in SHIPPED
+            if one.found and one.found.applies(stands, None)
+            for line in one.found.lines
+        }
+        for stands in ("on points", "on rails", "free-standing", "suspended")
+    }
+    hanging = set(lists.CALCULATIONS) - {lists.WEIGHED, lists.SAFE_TO_UNWRAP}
+    assert asked["on points"] - {None} == asked["on rails"] - {None} == set(lists.CALCULATIONS)
+    for stands in ("free-standing", "suspended"):
+        assert asked[stands] & hanging == {lists.ROUTE, lists.LIFT}
+
+
+def test_nothing_that_is_worked_out_is_asked_by_hand_too() -> None:
+    # The keys under which the same was asked before it was worked out.
+    gone = {"nothing-behind", "diagonals", "proof-told", "who-set", "consent"}
+    for stands in ("on points", "on rails"):
+        keys = {
+            line.key for one in SHIPPED if one.found and one.found.applies(stands, None) for line in one.found.lines
+        }
+        assert not keys & gone
+
+
+@pytest.mark.parametrize("stands", [None, "on points", "on rails", "free-standing", "suspended"])
+def test_the_owners_consent_stops_the_work_however_the_piece_stands(stands: str | None) -> None:
+    # For what hangs on a wall it is a part of the wall as found, which the form that came back stands on.
+    before = [
+        line
+        for one in SHIPPED
+        if one.found and one.found.stage == "ready" and one.found.applies(stands, None)
+        for line in one.found.lines
+    ]
+    assert [line.key for line in before if line.hold and line.key in {"consent", "form-back"}] == [
+        "consent" if stands in ("free-standing", "suspended") else "form-back"
+    ]
 
 
 def test_a_limit_says_that_it_is_our_own_choice_or_names_its_rule() -> None:

@@ -70,8 +70,9 @@ def names(store: Store, piece: PieceNow, stage: str = "fixed") -> list[str]:
         ({"stands": "on rails", "near_heat": True}, "fixed", ["rails", "heat"]),
         ({"stands": "free-standing", "near_heat": False}, "fixed", ["free-standing"]),
         ({"stands": "suspended"}, "fixed", ["suspended"]),
-        ({}, "ready", ["week-before", "contractor", "before-the-van"]),
-        ({"stands": "free-standing"}, "ready", ["week-before", "before-the-van"]),
+        ({}, "ready", ["week-before", "contractor", "hangs", "before-the-van"]),
+        ({"stands": "free-standing"}, "ready", ["week-before", "consent", "before-the-van"]),
+        ({"stands": "suspended"}, "ready", ["week-before", "consent", "contractor-above", "before-the-van"]),
         ({}, "arrived", ["unwrapping"]),
     ],
 )
@@ -102,8 +103,8 @@ def test_opened_by_many_at_once_a_list_is_there_once(database: Store) -> None:
                 range(6),
             )
         )
-    assert sorted(len(one) for one in opened) == [0, 0, 0, 0, 0, 3]
-    assert names(database, piece, "ready") == ["week-before", "contractor", "before-the-van"]
+    assert sorted(len(one) for one in opened) == [0, 0, 0, 0, 0, 4]
+    assert names(database, piece, "ready") == ["week-before", "contractor", "hangs", "before-the-van"]
 
 
 def test_before_its_list_opens_a_piece_has_a_hold_point_that_nobody_can_tell(store: Store, noise) -> None:
@@ -165,7 +166,7 @@ def test_lists_before_the_site_that_were_never_opened_stop_nothing_and_open_ones
     assert holds_of(store, piece) == [HOLD]
     with store.write() as session:
         open_stage(session, piece, "ready")
-    assert holds_of(store, piece) == ["consent", HOLD]
+    assert holds_of(store, piece) == ["form-back", "loads", "strength", HOLD]
 
 
 def test_a_list_of_the_workshops_own_is_added_or_takes_the_place_of_the_programs(store: Store) -> None:

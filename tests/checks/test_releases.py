@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from siteapp.pieces.services import PieceNow
     from siteapp.store.db import Store
 
+pytestmark = pytest.mark.usefixtures("by_hand")
 WHY = "The engineer proved them; the paper is in the van (invented)."
 
 

@@ -7,6 +7,8 @@ import pytest
 from tests.checks.support import HOLD, PLAIN, a_piece_with_lists, article, holds_of, say
 from tests.checks.test_stages_page import hidden, page_of
 
+pytestmark = pytest.mark.usefixtures("by_hand")
+
 
 def test_a_maker_releases_a_hold_point_with_a_reason_and_takes_it_back(maker, fitter, store) -> None:
     piece = a_piece_with_lists(store)

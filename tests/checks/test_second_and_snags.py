@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from siteapp.pieces.services import PieceNow
     from siteapp.store.db import Store
 
+pytestmark = pytest.mark.usefixtures("by_hand")
 BOTH_SIDES = "engaged"  # of the list for rails: two people look
 ADA, BO = "Ada Sandbank (invented)", "Bo Reedbed (invented)"
 

@@ -56,9 +56,9 @@ def test_before_anything_is_open_the_page_says_what_there_is_and_opens_it(fitter
     assert "Record the arrival" in page_of(fitter, piece, "arrived")
     answer = fitter.post(f"{path}/open", {"stage": "ready"})
     assert (answer.status_code, answer.location) == (303, f"{path}?stage=ready")
-    assert len(stage_of(store, piece, "ready").lists) == 3
+    assert len(stage_of(store, piece, "ready").lists) == 4
     assert fitter.post(f"{path}/open", {"stage": "ready"}).status_code == 303
-    assert len(stage_of(store, piece, "ready").lists) == 3
+    assert len(stage_of(store, piece, "ready").lists) == 4
 
 
 @pytest.mark.parametrize("stage", ["finished", "", "x" * 21, "a\x00b"])
@@ -185,6 +185,7 @@ def answer_by(browser: Browser, store: Store, piece: PieceNow, **fields: Any) ->
     return found.entry_id
 
 
+@pytest.mark.usefixtures("by_hand")
 def test_without_a_script_an_answer_is_taken_back_by_whoever_gave_it(fitter, maker, store, monkeypatch) -> None:
     piece = a_piece_with_lists(store)
     answer_id = answer_by(fitter, store, piece)
@@ -206,6 +207,7 @@ def test_without_a_script_an_answer_is_taken_back_by_whoever_gave_it(fitter, mak
     assert f'action="{path}"' not in page_of(fitter, piece)
 
 
+@pytest.mark.usefixtures("by_hand")
 def test_taking_back_what_was_answered_since_is_a_clash(fitter, store) -> None:
     piece = a_piece_with_lists(store)
     first = answer_by(fitter, store, piece)
@@ -228,6 +230,7 @@ def test_taking_back_what_was_answered_since_is_a_clash(fitter, store) -> None:
         {"answer": "particulars"},
     ],
 )
+@pytest.mark.usefixtures("by_hand")
 def test_a_damaged_taking_back_changes_nothing(fitter, store, fields) -> None:
     piece = a_piece_with_lists(store)
     own = answer_by(fitter, store, piece)
@@ -257,7 +260,7 @@ def test_the_settings_lead_to_every_list_where_it_comes_from_and_what_is_wrong(m
     assert "Check list our-wall.toml, line 9: hold of check 1 is 1; allowed is true or false" in page
     assert "yours, in place of the program" in page
     assert "More &lt;of&gt; it" in page
-    assert page.count("comes with the program") == 8
+    assert page.count("comes with the program") == 11
     assert fitter.get("/settings/lists").status_code == 403
 
 

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from siteapp.store.db import Store
 
 
+pytestmark = pytest.mark.usefixtures("by_hand")
+
+
 @pytest.fixture
 def piece(store: Store, noise: factories.Noise) -> PieceNow:
     """A piece whose list is open, beside another one whose list is open too."""

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from tests.web_support import Browser
 
 
+pytestmark = pytest.mark.usefixtures("by_hand")
+
+
 @pytest.fixture
 def piece(store: Store, noise: factories.Noise) -> PieceNow:
     """A piece whose list is open, beside another one with an answer."""

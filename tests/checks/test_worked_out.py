@@ -11,7 +11,7 @@ from siteapp.snags.services import open_snags
 from siteapp.store.errors import StoreError
 from siteapp.web.saving import FieldProblem
 from tests import factories
-from tests.checks.support import PLAIN, a_piece_with_lists, holds_of, line_of, say
+from tests.checks.support import PLAIN, a_piece_with_lists, holds_of, line_of, say, stage_of
 from tests.checks.test_opening import revised
 
 if TYPE_CHECKING:
@@ -144,7 +144,13 @@ def test_a_whole_stage_is_worked_out_at_once(store: Store) -> None:
         writer = factories.a_writer(session)
         answered = services.work_out_stage(session, writer, piece=piece, stage="ready")
         other = services.work_out_stage(session, writer, piece=piece, stage="fixed")
-    assert ([one.entry_id for one in line_of(store, piece, WEIGHED).standing], other) == (list(answered), ())
+    worked = [line for line in stage_of(store, piece, "ready").lines if line.calculation]
+    assert len(worked) > 1
+    assert {one.entry_id for line in worked for one in line.standing} == set(answered)
+    # What is not recorded cannot be told; that the piece was not weighed is known.
+    assert {line.verdict for line in worked if line.key != WEIGHED} == {"cannot tell"}
+    assert (line_of(store, piece, WEIGHED).verdict, {line.stage for line in worked}) == ("not met", {"ready"})
+    assert not set(other) & set(answered)
 
 
 def test_a_line_of_another_piece_is_not_worked_out(store: Store) -> None:
