@@ -155,11 +155,15 @@ def _areas(anchors: Sequence[AnchorNow]) -> tuple[Area, ...]:
 
 
 def _area(made: Sequence[AnchorNow]) -> Area:
-    counted = [proved.found.verdict for one in made for proved in one.proofs if proved.counts]
-    failures = min(len(made), counted.count(NOT_MET))
-    # One that was there before counts where it failed: what failed is a reason to look at the others.
-    held = sum(1 for one in made if one.proof and one.proof.found.verdict == MET)
-    tested = min(len(made), held + failures)
+    failures = tested = 0
+    for one in made:
+        mine = {each.found.verdict for each in one.proofs if each.counts and each.of_this_anchor} - {CANNOT_TELL}
+        # One that was there before and failed is a reason to look at the others.
+        before = [each for each in one.proofs if each.counts and not each.of_this_anchor]
+        gone = sum(1 for each in before if each.found.verdict == NOT_MET)
+        failures += (NOT_MET in mine) + gone
+        tested += bool(mine) + gone
+    failures, tested = min(len(made), failures), min(len(made), tested)
     plan = trade.proof_tests(len(made), failures=failures, tested=tested)
     words = made[0].set.said.product if made[0].set else ""
     return Area(words, len(made), tested, plan)

@@ -131,9 +131,12 @@ def anchors_of(told: Recorded, points: Sequence[str]) -> tuple[AnchorNow, ...]:
 def recheck_on(session: Session, piece: PieceNow) -> date | None:
     """The day on which a piece is looked over again after its first winter of heating; None until it hangs.
 
-    It hangs since its nuts were turned up first.
+    It hangs since its nuts were turned up first on the anchors that are there now: on another wall with other anchors
+    a first winter comes again.
     """
-    hung = [one.at for one in versions(session, AnchorTightened, piece_id=piece.piece_id)]
+    told = recorded(session, piece)
+    since = min((one.said.set_at for one in told.sets), default=None)
+    hung = [one.at for one in told.tightened if since is None or one.at >= since]
     return trade.first_heating_season_end(min(hung).astimezone().date()) if hung else None
 
 

@@ -171,9 +171,28 @@ def test_one_failure_asks_for_more_tests_and_stays_although_the_anchor_was_set_a
         assert bare.proof is None
         assert [one.of_this_anchor for one in bare.proofs] == [False]
         assert verdicts(session, piece)[1] == "not met"
+        # Pulled again it is no other anchor, and the failure stays.
+        support.prove(session, piece, points[3], tested_at=again + timedelta(hours=3))
+        (area,) = judging.judged(session, piece).areas
+        assert (area.counted, area.plan.count, area.plan.next_step) == (5, 6, "investigate")
         support.prove(session, piece, points[4], movement_mm=4.0)
         (area,) = judging.judged(session, piece).areas
         assert (area.plan.count, area.plan.next_step) == (8, "test all, reconsider specification")
+
+
+def test_an_anchor_pulled_twice_counts_once(store: Store) -> None:
+    points = [f"P{at}" for at in range(4)]
+    with store.write() as session:
+        piece = support.a_piece(session, *points)
+        for label in points:
+            support.set_anchor(session, piece, label)
+        for hours in (4, 5, 6):
+            support.prove(session, piece, points[0], tested_at=SET_AT + timedelta(hours=hours))
+        (area,) = judging.judged(session, piece).areas
+        assert (area.counted, area.plan.left) == (1, 2)
+        support.prove(session, piece, points[0], load_kn=0.2, tested_at=SET_AT + timedelta(hours=7))
+        (area,) = judging.judged(session, piece).areas
+        assert (area.counted, area.plan.count, area.plan.next_step) == (1, 4, "investigate")
 
 
 def test_two_products_are_two_areas(store: Store) -> None:
@@ -292,6 +311,12 @@ def test_a_piece_is_looked_over_again_after_the_winter_that_follows_its_hanging(
         support.all_done(session, piece)
         support.tighten(session, piece, labels="A")
         assert services.recheck_on(session, piece) == first_heating_season_end(date.today())  # noqa: DTZ011 - its own day
+        # On another wall with other anchors it has not been hung yet.
+        for one in services.anchors_now(session, piece):
+            assert one.set is not None
+            moved = datetime.now(UTC) + timedelta(minutes=5)
+            support.set_anchor(session, piece, one.label, set_at=moved, corrects=[one.set.entry.id])
+        assert services.recheck_on(session, piece) is None
 
 
 TURNED: list[tuple[dict[str, Any], dict[str, Any], str]] = [
