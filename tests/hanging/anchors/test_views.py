@@ -12,7 +12,10 @@ from PIL import Image
 
 from siteapp.aftercare import services as aftercare
 from siteapp.hanging.anchors import services, state
+from siteapp.hanging.loads.services import loads_now
 from siteapp.web.dates import day_words, today
+from siteapp.web.parts import figure
+from tests.hanging import hung
 from tests.hanging.anchors import support
 
 if TYPE_CHECKING:
@@ -195,6 +198,27 @@ def test_what_was_recorded_is_corrected_from_the_page_and_stays_in_the_record(
     assert page.count("corrected once") == 3
     for words in ("L-999", "gauge 9", "What it said before"):
         assert words in page
+
+
+def test_a_proof_load_below_what_the_loads_put_on_a_point_is_pointed_out(fitter: Browser, store: Store) -> None:
+    with store.write() as session:
+        piece = hung.ready(session)
+        support.template(session, piece, proof_kn=0.1)
+        support.set_anchor(session, piece)
+    home = f"/p/{piece.number}/anchors"
+    assert "By the loads up to" not in fitter.get(home).get_data(as_text=True)
+    with store.write() as session:
+        hung.tell(session, piece, lean_n=900.0)
+        now = loads_now(session, piece)
+    assert now is not None
+    pull_n = now.by_label["A"].pull_n
+    assert pull_n > 100
+    page = fitter.get(home).get_data(as_text=True)
+    assert f"By the loads up to {figure(pull_n / 1000, 3)} kN pulls at A, with factors" in page
+    assert "The proof load asked for, 0.1 kN, is less than that." in page
+    with store.write() as session:
+        hung.weigh(session, piece)
+    assert "By the loads up to" not in fitter.get(home).get_data(as_text=True)
 
 
 def test_a_maker_sets_the_look_after_the_first_winter_with_one_tap(
