@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 from siteapp.trade.survey_network import Network, in_a_row, tied_together
 from siteapp.trade.survey_readings import (
     HIGHEST_MM,
+    LASER_LINE,
     LONGEST_MM,
     HeightReading,
     LevelPair,
@@ -44,6 +45,7 @@ FOR_LEVEL = "heights say what is level, and check the tapes"
 FOR_SHAPE = "holds the holes together"
 FOR_NAMING = "without it a slip could be found, but not which reading it is in"
 AGAIN = "the same again, held at 100: a slip in one of them would be named"
+HEIGHT_AGAIN = "the same once more: a slip in one of them would be named"
 
 
 def suggest_readings(near: Places) -> tuple[Reading, ...]:
@@ -170,9 +172,10 @@ def _candidates(have: Sequence[Reading], planned: Places) -> list[Reading]:
         times = read[(a, b)]
         if times < MOST_REPEATS and _reachable(a, b, planned):
             found.append(_tape(a, b, planned, why=AGAIN if times else FOR_NAMING, from_100=times % 2 == 1))
-    found += [
-        _height(label, planned, why=FOR_NAMING) for label in planned if read[_height(label, planned).key] < MOST_REPEATS
-    ]
+    for label in planned:
+        once = _height(label, planned, why=HEIGHT_AGAIN if read[(label, LASER_LINE)] else FOR_NAMING)
+        if read[once.key] < MOST_REPEATS:
+            found.append(once)
     return found
 
 

@@ -15,6 +15,7 @@ const HELPERS = {
   find: "[data-find]",
   plan: "[data-plan]",
   asked: "[data-asked]",
+  holes: "[data-holes-plan]",
   "build-up": "[data-build-up]",
   waiting: "main [data-waiting-list]",
   taking: "[data-waiting-file]",

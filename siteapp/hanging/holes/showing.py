@@ -97,11 +97,9 @@ def picture(piece: PieceNow, now: HolesNow | None, asked: tuple[Reading, ...]) -
     plan = plan_of(piece)
     suspects = {reading.key for reading in now.adjustment.suspects} if now and now.adjustment else set()
     lines = []
-    for reading in asked:
-        if isinstance(reading, TapeReading) and reading.a in planned and reading.b in planned:
-            (x1, y1), (x2, y2) = planned[reading.a], planned[reading.b]
-            again = reading.key in suspects
-            lines.append(PlanLine(x1, y1, x2, y2, _("read again") if again else "", hidden=not again))
+    for a, b in tapes(piece, asked):
+        again = (min(a, b), max(a, b)) in suspects
+        lines.append(PlanLine(*planned[a], *planned[b], _("read again") if again else "", hidden=not again))
     points, arrows = plan.points, []
     if now and now.adjustment:
         offsets = _offsets(piece, now)
@@ -122,6 +120,17 @@ def picture(piece: PieceNow, now: HolesNow | None, asked: tuple[Reading, ...]) -
     plan = replace(plan, lines=tuple(lines), points=points, arrows=tuple(arrows))
     told = " ".join(f"{line.label}: {line.words}." for line in hole_lines(piece, now)) if now else ""
     return plan_svg(plan, title=_("The holes as one faces the wall"), said=f"{said_of(plan_of(piece))} {told}".strip())
+
+
+def tapes(piece: PieceNow, asked: tuple[Reading, ...]) -> list[tuple[str, str]]:
+    """The pairs of points between which a tape is asked for, each once, in the order in which they are drawn."""
+    planned = places(piece)
+    pairs = [
+        (reading.a, reading.b)
+        for reading in asked
+        if isinstance(reading, TapeReading) and reading.a in planned and reading.b in planned
+    ]
+    return list(dict.fromkeys(pairs))
 
 
 def _offsets(piece: PieceNow, now: HolesNow) -> dict[str, tuple[float, float]]:

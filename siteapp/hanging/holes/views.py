@@ -11,11 +11,12 @@ from markupsafe import Markup
 from siteapp.hanging.holes import services, showing
 from siteapp.hanging.holes.forms import OTHER_WAY, SAME_WAY, EaseForm, ReadingsForm
 from siteapp.hanging.holes.models import MM
-from siteapp.hanging.holes.state import words_of
+from siteapp.hanging.holes.state import reading_of, words_of
 from siteapp.people.services import names
 from siteapp.pieces.points.reading import places
 from siteapp.pieces.views import piece_or_404
 from siteapp.trade.errors import TradeError
+from siteapp.trade.survey_suggest import FOR_LEVEL, FOR_SHAPE
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, access
 from siteapp.web.fields import typed
@@ -34,6 +35,8 @@ room = Blueprint("holes", __name__)
 
 # Holes less far apart than this, across, have no left and right to mistake.
 ASIDE_MM = 20.0
+# Why most readings are asked for; only the others need a word.
+PLAIN = (FOR_SHAPE, FOR_LEVEL)
 
 
 @room.get("/p/<number>/holes")
@@ -132,8 +135,10 @@ def _page(piece: PieceNow, now: services.HolesNow | None, form: ReadingsForm | N
             for easing in (now.offered.remedy if now and now.offered else None) or ()
         ],
         drawn=Markup(showing.picture(piece, now, asked)) if places(piece) else None,  # noqa: S704 - words were escaped
-        whys={_row_key(reading): reading.why for reading in asked},
+        whys={_row_key(reading): reading.why for reading in asked if reading.why not in PLAIN},
         planned=places(piece),
+        tapes=showing.tapes(piece, asked),
+        suspects=_suspects(now),
         sides=_sides(piece),
         problem=problem,
         form=form,
@@ -155,7 +160,10 @@ def _asked(piece: PieceNow) -> tuple[tuple[Reading, ...], str | None]:
 
 def _fresh(piece: PieceNow, now: services.HolesNow | None, asked: tuple[Reading, ...]) -> ReadingsForm:
     """The form as the round that stands was typed, with what is still missing; or what is asked for, blank."""
-    blank = [_row(reading) for reading in (now.missing if now else asked)]
+    suspects = now.adjustment.suspects if now and now.adjustment else ()
+    again = {reading.key for reading in suspects}
+    # A reading that is to be taken again has its row already.
+    blank = [_row(reading) for reading in (now.missing if now else asked) if reading.key not in again]
     if now is None:
         return ReadingsForm(data={"readings": blank}, labels=list(places(piece)))
     said = now.version.said
@@ -181,6 +189,15 @@ def _row_key(reading: Reading) -> tuple[str, str | None, bool]:
     if isinstance(reading, TapeReading):
         return reading.a, reading.b, reading.from_100
     return reading.holes[0], None, False
+
+
+def _suspects(now: services.HolesNow | None) -> set[tuple[str, str | None, str]]:
+    """The rows whose readings are to be taken again: holes and text as typed."""
+    if now is None or now.adjustment is None:
+        return set()
+    told = {reading_of(row): row for row in now.readings}
+    rows = [told[reading] for reading in now.adjustment.suspects if reading in told]
+    return {(row.a, row.b, row.typed) for row in rows}
 
 
 def _found(now: services.HolesNow | None) -> list[dict[str, Any]]:
