@@ -15,6 +15,7 @@ export function start(page) {
     // What has not changed stays as the laptop drew it.
     if (drawn === (drawn = JSON.stringify(points))) return;
     for (const side of box.querySelectorAll("[data-side]")) draw(side, points, width, height);
+    for (const words of page.querySelectorAll("[data-mirror]")) words.hidden = true;
   };
   for (const event of ["input", "change", "draft"]) form.addEventListener(event, show);
   addEventListener("pageshow", show);
@@ -26,48 +27,50 @@ function read(form, width) {
     const value = (name) => row.querySelector(`[name$="-${name}"]`).value.trim();
     const [x, y, hole, slot, turn] = ["x_mm", "y_mm", "hole_mm", "slot_mm", "slot_deg"].map((one) => number(value(one)));
     if (x === null || y === null) return [];
-    return [{ label: value("label") || "?", x: back ? width - x : x, y, hole, slot, turn: back ? -turn : turn }];
+    return { label: value("label") || "?", x: back ? width - x : x, y, hole, slot, turn: back ? -turn : turn };
   });
 }
 
 // Fractions and other units are drawn by the laptop.
 function number(text) {
   const found = NUMBER.exec(text);
-  return found ? Number(`${found[1] && "-"}${found[2]}.${found[3] ?? 0}`) : null;
+  return found && Number(`${found[1] && "-"}${found[2]}.${found[3] ?? 0}`);
 }
 
 function draw(side, points, width, height) {
-  const turn = side.dataset.side === "back" ? (x) => width - x : (x) => x;
-  const xs = [...points.map((one) => turn(one.x)), ...(width && height ? [0, width] : [])];
-  const ys = [...points.map((one) => one.y), ...(width && height ? [0, height] : [])];
-  if (!xs.length) return;
-  const [left, low] = [Math.min(...xs), Math.min(...ys)];
-  const scale = Math.min((WIDE - 2 * EDGE) / Math.max(Math.max(...xs) - left, 100), TALL / Math.max(Math.max(...ys) - low, 100));
-  const tall = (Math.max(...ys) - low) * scale + 2 * EDGE;
-  const at = (x, y) => [EDGE + (x - left) * scale, tall - EDGE - (y - low) * scale];
+  const back = side.dataset.side === "back";
+  const outline = width && height ? [[0, 0], [width, height]] : [];
+  const places = [...outline, ...points.map((one) => [back ? width - one.x : one.x, one.y])];
+  if (!places.length) return;
+  const [xs, ys] = [0, 1].map((axis) => places.map((place) => place[axis]));
+  const [left, low, right, high] = [Math.min(...xs), Math.min(...ys), Math.max(...xs), Math.max(...ys)];
+  const scale = Math.min((WIDE - 2 * EDGE) / Math.max(right - left, 100), TALL / Math.max(high - low, 100));
+  const tall = (high - low) * scale + 2 * EDGE;
+  const at = ([x, y]) => [EDGE + (x - left) * scale, tall - EDGE - (y - low) * scale];
   const parts = [];
-  const line = { fill: "none", stroke: "currentColor", "stroke-width": 1.3 };
-  if (width && height) {
-    const [x, y] = at(0, height);
-    parts.push(make("rect", { x, y, width: width * scale, height: height * scale, ...line, "stroke-width": 2.2 }));
+  if (outline.length) {
+    const [x, y] = at([0, height]);
+    parts.push(line("rect", 2.2, { x, y, width: width * scale, height: height * scale }));
   }
-  for (const one of points) {
-    const [x, y] = at(turn(one.x), one.y);
-    const r = Math.max((one.hole ?? 0) * scale / 2, LEAST);
-    const long = one.slot ? r + Math.max(one.slot * scale / 2, LEAST) : r;
-    const lean = turn(1) < turn(0) ? one.turn : -one.turn;
-    parts.push(make("rect", { x: x - long, y: y - r, width: 2 * long, height: 2 * r, rx: r, transform: `rotate(${lean} ${x} ${y})`, ...line }));
-    parts.push(make("path", { d: `M${x - r - 4} ${y}h${2 * r + 8}M${x} ${y - r - 4}v${2 * r + 8}`, ...line, "stroke-width": 0.8 }));
-    const far = x > WIDE * 0.75;
-    const text = make("text", { x: x + (far ? -r - 4 : r + 4), y: y - r - 3, "font-size": 16, "font-weight": 600, "text-anchor": far ? "end" : "start", fill: "currentColor" });
-    text.textContent = one.label;
-    parts.push(text);
-  }
+  points.forEach((one, number) => {
+    const [x, y] = at(places[outline.length + number]);
+    const r = Math.max(one.hole * scale / 2, LEAST);
+    const long = r + (one.slot && Math.max(one.slot * scale / 2, LEAST));
+    const turn = `rotate(${back ? one.turn : -one.turn} ${x} ${y})`;
+    parts.push(line("rect", 1.3, { x: x - long, y: y - r, width: 2 * long, height: 2 * r, rx: r, transform: turn }));
+    parts.push(line("path", 0.8, { d: `M${x - r - 4} ${y}h${2 * r + 8}M${x} ${y - r - 4}v${2 * r + 8}` }));
+    const anchor = x > WIDE * 0.75 ? "end" : "start";
+    const beside = anchor === "end" ? -r - 4 : r + 4;
+    const words = { x: x + beside, y: y - r - 3, "font-size": 16, "font-weight": 600, "text-anchor": anchor, fill: "currentColor" };
+    parts.push(make("text", words));
+    parts.at(-1).textContent = one.label;
+  });
   const svg = side.querySelector("svg");
   svg.setAttribute("viewBox", `0 0 ${WIDE} ${tall}`);
-  for (const old of [...svg.children]) if (!["title", "desc"].includes(old.localName)) old.remove();
-  svg.append(...parts);
+  svg.replaceChildren(...svg.querySelectorAll(":scope > title, :scope > desc"), ...parts);
 }
+
+const line = (name, thick, more) => make(name, { fill: "none", stroke: "currentColor", "stroke-width": thick, ...more });
 
 function make(name, attributes) {
   const element = document.createElementNS("http://www.w3.org/2000/svg", name);
