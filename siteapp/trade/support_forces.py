@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 MOST_OF_EACH = 500
 MOST_LINES = 4
+# A pad that stands off the wall bears once the piece has turned a little: it is taken to, before the next ones would
+# push this many times as hard. Ours, no source.
+HARDER = 5.0
 SHORTEST_MM = 1.0
 # Levers multiply an action, many times over where supports lie close together.
 LARGEST_FORCE_N = 1e15
@@ -36,6 +39,7 @@ FORCES_ASSUMPTIONS = (
     "pads push, hooks hold up, anchors pull; a slot holds nothing along itself",
     "every hole bears already: with play in the holes one support may carry the share of others until it has moved",
     "where the pads that bear may stand off the wall, the next ones are tried, and the worst is counted",
+    "a pad that stands off bears again before others would push more than five times as hard (ours)",
 )
 
 
@@ -190,14 +194,14 @@ def _other_lines(
     off: Balance, frame: _Frame, supports: Sequence[Support], pads: Sequence[Pad], actions: Sequence[Action]
 ) -> Iterator[Balance]:
     """The same piece where the pads that bore stand off the wall, as long as others can take their place."""
-    left = list(pads)
+    left, bearable = list(pads), HARDER * sum(off.stops)
     for _ in range(MOST_LINES):
         most = max(off.stops, default=0.0)
         still = [pad for pad, push in zip(left, off.stops, strict=True) if push <= NOTHING * most]
         if not still or len(still) == len(left):
             return
         left, off = still, frame.off(supports, still, actions)
-        if off.movement is not None:
+        if off.movement is not None or sum(off.stops) > bearable:
             return
         yield off
 
