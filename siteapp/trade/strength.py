@@ -121,6 +121,7 @@ def point_strength(
     hottest_c: float | None = None,
     bond_service_c: float | None = None,
     has_hole: bool = True,
+    slotted: bool = False,
     hole_mm: float | None = None,
     slot_mm: float | None = None,
     edge_mm: float | None = None,
@@ -132,8 +133,8 @@ def point_strength(
     coupon `proof_n` is what it failed at, and areas and factor count; with a proof load it is what the point held
     without harm. `near_heat`: whether a fire, a stove, a radiator or a flue is close; then the bond must stand
     `hottest_c`, both −40…1000 °C. `has_hole` is False for a hook or a rail, which have no hole near an edge; `slot_mm`
-    is None or 0 for a round hole. Sizes 0…1000 mm. Source: SOURCE. Assumes ASSUMPTIONS, for a coupon
-    COUPON_ASSUMPTIONS too. Raises TradeError outside the ranges.
+    is None or 0 for a round hole, unless it is `slotted`: then it is missing. Sizes 0…1000 mm. Source: SOURCE. Assumes
+    ASSUMPTIONS, for a coupon COUPON_ASSUMPTIONS too. Raises TradeError outside the ranges.
     """
     found = Findings()
     demand_n = _demand(found, pull_n, shear_n)
@@ -146,6 +147,8 @@ def point_strength(
             found.not_met(f"it is designed for {_n(demand_n)} and was proved for {_n(allowed_n)}")
     _heat(found, near_heat, hottest_c, bond_service_c)
     if has_hole:
+        if slotted and not slot_mm:
+            found.cannot_tell("how long its slot is is not known")
         _edge(found, hole_mm, slot_mm, edge_mm, plate_mm)
     assumptions = ASSUMPTIONS + (COUPON_ASSUMPTIONS if proof == COUPON else ())
     return PointStrength(found.verdict, demand_n, allowed_n, share, tuple(found.reasons), assumptions, SOURCE)

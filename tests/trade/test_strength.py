@@ -99,6 +99,11 @@ def test_a_slot_that_may_run_towards_the_edge_cannot_be_told() -> None:
     assert point_strength(**(HELD | {"slot_mm": 6.0, "edge_mm": 16.6})).verdict == MET
 
 
+def test_a_slot_of_unknown_length_cannot_be_told() -> None:
+    found = point_strength(**(HELD | {"slotted": True}))
+    assert (found.verdict, found.reasons) == (CANNOT_TELL, ("how long its slot is is not known",))
+
+
 def test_a_hook_has_no_hole_near_an_edge() -> None:
     hook = HELD | {"has_hole": False, "hole_mm": None, "edge_mm": None, "plate_mm": None}
     assert point_strength(**hook).verdict == MET

@@ -85,6 +85,8 @@ EXPECTED = {
         "route.page",
         "route.record",
         "dispatch.page",
+        "hanging.page",
+        "strength.page",
         "dispatch.crate_form",
         "dispatch.describe_crate",
         "dispatch.look_form",
@@ -127,6 +129,7 @@ EXPECTED = {
         "photos.original",
     },
     MAKER: {
+        "strength.record",
         "loads.record",
         "lifting.record",
         "pack.record",
