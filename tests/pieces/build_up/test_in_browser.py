@@ -100,9 +100,11 @@ def test_what_is_typed_is_worked_out_at_once_and_saved_the_same(page: Page, stor
         assert [line.material for line in found.build_up] == ["shell", "plates", "paint"]
 
 
-@pytest.mark.parametrize("path", ["build-up", "weighing"])
+@pytest.mark.parametrize(
+    "path", ["/p/{}/build-up", "/p/{}/weighing", "/area?shape=cone&radius_mm=300&depth_mm=900", "/area?shape=cone"]
+)
 def test_the_page_can_be_used_by_everybody_and_scrolls_no_way_but_down(page: Page, piece: PieceNow, path: str) -> None:
-    page.goto(f"/p/{piece.number}/{path}", wait_until="networkidle")
+    page.goto(path.format(piece.number), wait_until="networkidle")
     assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
     found = Axe().run(page)
     assert found.violations_count == 0, found.generate_report()
