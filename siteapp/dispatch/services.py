@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any, TypedDict
 
 from sqlalchemy import inspect
 
+from siteapp.checks import services as checks
+from siteapp.checks.lists import LIFT, ROUTE
 from siteapp.dispatch.looks import unknown_finding, unseen
 from siteapp.dispatch.models import Crate, Dispatch
 from siteapp.dispatch.weights import below_piece
@@ -76,6 +78,9 @@ def describe_crate(
     others = tuple(other.id for other, _said in crates(session, piece.piece_id) if other.id != entry_id)
     if others:
         raise Superseded(entry_id, others)
+    # Whether it comes in and can be lifted rests on the crate, and is worked out in rooms that this one does not know.
+    for calculation in (LIFT, ROUTE):
+        checks.refresh(session, writer, piece=piece, calculation=calculation)
     return entry_id
 
 

@@ -50,8 +50,8 @@ def hanging_plan_pdf(
                 contents.steps(record, say),
                 contents.fastening(record, say),
                 contents.cautions(say),
-                contents.rests_on(record, say),
             ],
+            last=contents.rests_on(record, say),
             there=set(),
             link_mm=0,
         )

@@ -125,7 +125,7 @@ def rests_on(record: HangingPlan, say: Say) -> Section:
 
 
 def _row(place: int, one: PlanStep, say: Say) -> tuple[str, ...]:
-    how = "\n".join(part for part in (one.people, one.how, one.note) if part)
+    how = "\n".join(part[:1].upper() + part[1:] for part in (one.people, one.how, one.note) if part)
     return (
         f"{place}. {one.step}",
         how or say("not said"),

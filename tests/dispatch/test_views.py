@@ -7,6 +7,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from markupsafe import escape
 
 from siteapp.checks import services as checks
 from siteapp.dispatch import services
@@ -215,7 +216,7 @@ def test_open_hold_points_of_made_ready_are_said_before_it_leaves(
     assert holds
     assert "The piece stays here until they are met" in page
     for hold in holds:
-        assert hold.words in page
+        assert escape(hold.words) in page
 
 
 def test_a_stranger_is_asked_to_sign_in(stranger: Browser, piece: PieceNow) -> None:

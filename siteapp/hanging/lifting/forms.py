@@ -32,7 +32,7 @@ class StepRow(Form):
 
     step = Choice(_l("Step"), required=True, choices=[("", _l("Choose …")), *STEP_WORDS.items()], look="select")
     people = Whole(
-        _l("People who lift"), low=0, high=MOST_PEOPLE, hint=_l("Without whoever guides. 0 where an aid carries it.")
+        _l("People who lift"), low=0, high=MOST_PEOPLE, hint=_l("Without whoever guides; 0 where an aid carries it.")
     )
     standing = Choice(_l("Standing on"), choices=[NOT_SAID, *STANDING_WORDS.items()], look="select")
     aid = Choice(
@@ -45,7 +45,7 @@ class StepRow(Form):
         _l("Hands end"),
         choices=[NOT_SAID, *ZONE_WORDS.items()],
         look="select",
-        hint=_l("The same again where they stay there."),
+        hint=_l("The same where they stay."),
     )
     reach = Choice(_l("How far out"), choices=[NOT_SAID, *REACH_WORDS.items()], look="select")
     lower = Whole(_l("Of them, below on the stairs"), low=0, high=MOST_PEOPLE)

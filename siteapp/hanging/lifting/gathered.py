@@ -70,7 +70,7 @@ def plan_record(session: Session, piece: PieceNow, *, invented: bool = False) ->
 
 def how_words(row: LiftStep) -> str:
     """One step in words: what bears the weight, what people stand on, where the hands are, how far it is carried."""
-    parts = [str(AID_WORDS[row.aid])]
+    parts = [str(AID_WORDS[row.aid]).lower()]
     if row.rated_kg is not None:
         parts.append(_("plate %(kg)s kg", kg=f"{row.rated_kg:g}"))
     if row.standing:
@@ -88,6 +88,12 @@ def how_words(row: LiftStep) -> str:
     return "; ".join(parts)
 
 
+def _people(people: int | None) -> str | None:
+    if people == 0:
+        return _("nobody lifts")
+    return None if people is None else ngettext("%(num)s lifts", "%(num)s lift", people)
+
+
 def _zones(row: LiftStep) -> str:
     ends = [str(ZONE_WORDS[zone]).lower() if zone else _("not said") for zone in (row.zone_from, row.zone_to)]
     return " → ".join(dict.fromkeys(ends))
@@ -97,7 +103,7 @@ def _step(now: LiftNow, place: int, row: LiftStep) -> PlanStep:
     found = now.found.steps[place] if now.found else None
     return hanging_plan_records.PlanStep(
         step=str(STEP_WORDS[row.step]),
-        people=None if row.people is None else ngettext("%(num)s lifts", "%(num)s lift", row.people),
+        people=_people(row.people),
         how=how_words(row),
         weight_kg=found.weight_kg if found else None,
         may_kg=found.capacity_kg if found else None,

@@ -24,26 +24,23 @@ class StepRow(Form):
         choices=[("", _l("Choose …")), *KIND_WORDS.items()],
         look="select",
     )
-    name = Words(_l("Where"), required=True, longest=120, hint=_l("Front door, first landing, lift in the yard."))
+    name = Words(_l("Where"), required=True, longest=120, hint=_l("Front door, first landing."))
     width_mm = Figure(
         _l("Clear width"),
         unit="mm",
         low=1,
         high=LONGEST_MM,
-        hint=_l("At the narrowest: between handles and stops, of the flight, of the corridor, of the lift's car."),
+        hint=_l("At the narrowest, handles and stops taken off."),
     )
     height_mm = Figure(
-        _l("Clear height"), unit="mm", low=1, high=LONGEST_MM, hint=_l("On stairs: above the edges of the treads.")
+        _l("Clear height"), unit="mm", low=1, high=LONGEST_MM, hint=_l("On stairs, above the treads' edges.")
     )
     second_mm = Figure(
         _l("Second width, or depth"),
         unit="mm",
         low=1,
         high=LONGEST_MM,
-        hint=_l(
-            "A corner: the corridor beyond it. A quarter turn: the next flight. A half turn: the landing. A lift: its "
-            "car, from the door to the back."
-        ),
+        hint=_l("The corridor or flight beyond; of a landing or a lift's car, its depth."),
     )
     turn = Choice(_l("The landing turns"), choices=[("", _l("Not known")), *TURN_WORDS.items()], look="select")
     slope_deg = Figure(_l("Slope"), unit="°", low=0, high=STEEPEST_DEG, hint=_l("1 in 12 is 4.8°."))
