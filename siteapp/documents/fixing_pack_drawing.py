@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from siteapp.documents import pages
@@ -17,8 +18,9 @@ if TYPE_CHECKING:
     Say = Callable[[str], str]
 
 # All in mm on paper.
-TALLEST, LOWEST = 112.0, 62.0
-EDGE = 16.0  # room around what is to scale, for labels
+TALLEST, LOWEST = 116.0, 62.0
+ASIDE, ABOVE = 18.0, 15.0  # room around what is to scale, for labels
+FAR = 3.0  # a label further than this from its point gets a line to it
 TYPE, SMALL = 3.5, 2.9
 LINE = 4.0  # from one line of a label to the next
 RADIUS, CROSS = 1.1, 1.6
@@ -52,8 +54,8 @@ class _Draughtsman:
         self.near = min(_span(piece) / _span(whole), 1.0) >= LEAST_SHARE
         field = whole if self.near else piece
         across, up = max(field.right - field.left, 100.0), max(field.top - field.bottom, 100.0)
-        self.scale = min((width_mm - 2 * EDGE) / across, (TALLEST - 2 * EDGE) / up)
-        high = max(up * self.scale + 2 * EDGE, LOWEST)
+        self.scale = min((width_mm - 2 * ASIDE) / across, (TALLEST - 2 * ABOVE) / up)
+        high = max(up * self.scale + 2 * ABOVE, LOWEST)
         middle = (field.left + field.right) / 2, (field.bottom + field.top) / 2
         self.mm = 1 / self.scale
         self.paper = Drawing(
@@ -68,14 +70,15 @@ class _Draughtsman:
         self.wanted: list[tuple[Wanted, tuple[str, ...]]] = []
 
     def draw(self) -> None:
-        self._outline()
-        self._level()
         for point in self.record.points:
             self._point(point.label, point.x_mm, point.y_mm, point.hole_mm, point.slot_mm, point.slot_deg)
         if self.near:
             self._datum()
         else:
             self._towards_datum()
+        # Their words stand wherever points and datum leave room.
+        self._outline()
+        self._level()
         self._labels()
 
     def _piece(self) -> Box:
@@ -156,11 +159,12 @@ class _Draughtsman:
         length = SHORT_ARROW * self.mm / furthest
         self.paper.arrow(x, y, -x * length, -y * length, THIN, head=HEAD)
         self.taken += labels.along(x, y, x - x * length, y - y * length, 0.8 * self.mm)
-        corner = self.say("this corner: x %(x)s · y %(y)s from the datum") % {
+        corner = self.say("lower left corner: x %(x)s · y %(y)s from the datum") % {
             "x": pages.figure(x),
             "y": pages.figure(y),
         }
-        self._want(x, y, 0.8, (corner, self.say("the datum lies off this drawing")))
+        tip = x - x * length, y - y * length
+        self._want(*tip, 0.8, (corner, self.say("the datum lies off this drawing")))
 
     def _want(
         self, x: float, y: float, clear: float, words: tuple[str, ...], also: tuple[tuple[float, float], ...] = ()
@@ -175,10 +179,9 @@ class _Draughtsman:
         placed = labels.place([wanted for wanted, _words in self.wanted], self.taken, within, 0.9 * self.mm)
         for (wanted, words), where in zip(self.wanted, placed, strict=True):
             box = where.box
-            if where.away:
-                near_x = min(max(wanted.x, box.left), box.right)
-                near_y = min(max(wanted.y, box.bottom), box.top)
-                paper.line(*where.point, near_x, near_y, FINE)
+            near = min(max(where.point[0], box.left), box.right), min(max(where.point[1], box.bottom), box.top)
+            if math.dist(near, where.point) > FAR * self.mm + wanted.clear:
+                paper.line(*where.point, *near, FINE)
             on_left = box.right <= where.point[0]
             for place, line in enumerate(words):
                 y = box.top - (TYPE / 2 + 0.3 + place * LINE) * self.mm

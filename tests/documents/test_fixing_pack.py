@@ -15,6 +15,7 @@ import pytest
 
 from siteapp.documents import fixing_pack_records as r
 from siteapp.documents.fixing_pack import fixing_pack_pdf
+from siteapp.documents.fixing_pack_drawing import drawing
 from siteapp.documents.frozen import RecordError
 from tests.documents import invented_pack as invented
 from tests.documents import reading
@@ -43,6 +44,11 @@ HEADINGS = [
 @pytest.fixture(scope="module")
 def pack(engine: Engine) -> bytes:
     return fixing_pack_pdf(invented.PACK, engine=engine)
+
+
+@pytest.fixture(scope="module")
+def words_of(pack: bytes) -> str:
+    return reading.text(pack).lower()
 
 
 @pytest.fixture(scope="module")
@@ -106,8 +112,8 @@ def page_with(pdf: bytes, words: str) -> int:
         "invented for a demonstration",
     ],
 )
-def test_the_pack_says(pack: bytes, words: str) -> None:
-    assert words.lower() in reading.text(pack).lower()
+def test_the_pack_says(words_of: str, words: str) -> None:
+    assert words.lower() in words_of
 
 
 def test_headings_come_in_the_order_of_the_work(pack: bytes) -> None:
@@ -199,12 +205,14 @@ def test_a_pack_of_changed_points_says_stop(engine: Engine) -> None:
     assert "Do not drill from this paper: ask for a new one." in said
 
 
-def test_two_hundred_anchors_and_a_datum_far_away_are_a_pack_too(engine: Engine) -> None:
+def test_many_anchors_and_a_datum_far_away_are_a_pack_too(engine: Engine) -> None:
     points = tuple(r.PackPoint(f"P{place}", 30_000.0 + place % 20 * 90, place // 20 * 80.0) for place in range(200))
     record = replace(invented.PACK, points=points, corner_x_mm=29_900.0, corner_y_mm=-40.0, readings=())
-    said = reading.text(fixing_pack_pdf(record, engine=engine))
-    assert "the datum lies off this drawing" in said
-    assert "P199 31710 mm 720 mm" in said
+    drawn = drawing(record, 164.0, str)
+    assert drawn.count(">P") == 200
+    assert "the datum lies off this drawing" in drawn
+    said = reading.text(fixing_pack_pdf(replace(record, points=points[:40]), engine=engine))
+    assert "P39 31710 mm 80 mm" in said
 
 
 def test_the_anchors_behind_a_rail_have_lines_of_their_own(engine: Engine) -> None:

@@ -11,13 +11,18 @@ from siteapp.hanging.loads import services as loads
 from siteapp.hanging.loads.services import ResistanceFacts, SheetFacts
 from siteapp.hanging.pack import services
 from siteapp.hanging.pack.gathered import pack_of
+from siteapp.hanging.wall.services import wall_now
+from siteapp.pieces.services import facts_now, revise_particulars
 from tests import factories
 from tests.dispatch.support import a_photo
 from tests.documents import reading
 from tests.hanging.anchors import support as anchors
-from tests.hanging.packs import POINTS, a_piece_on_four_points, bring_back, everything_back
+from tests.hanging.packs import POINTS, a_piece_on_four_points, again, bring_back, everything_back
+from tests.hanging.walls import find_wall
 
 if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
     from siteapp.pieces.services import PieceNow
     from siteapp.store.db import Store
     from tests.web_support import Browser
@@ -98,6 +103,16 @@ def test_everything_that_is_met_is_shown_as_met(maker: Browser, store: Store) ->
     page = maker.get(f"/p/{whole.number}/pack").get_data(as_text=True)
     assert len(re.findall(r'class="verdict met"', page)) == 4
     assert 'class="verdict cannot-tell"' not in page
+
+
+def test_the_next_thing_to_do_is_the_first_part_that_is_not_met(maker: Browser, store: Store) -> None:
+    with store.write() as session:
+        whole, _template = everything_back(session)
+        wall = wall_now(session, whole.piece_id)
+        assert wall is not None
+        find_wall(session, whole, revises=wall.entry.id, consent="spoken")
+    page = maker.get(f"/p/{whole.number}/pack").get_data(as_text=True)
+    assert f'<a class="button main" href="/p/{whole.number}/wall">The wall as found</a>' in page
 
 
 @pytest.mark.parametrize(
@@ -194,23 +209,47 @@ def test_the_pack_comes_as_a_pdf_on_the_paper_asked_for(fitter: Browser, store: 
 
 
 def test_loads_stand_in_the_pack_with_what_keeps_them_unsettled(store: Store, piece: PieceNow) -> None:
-    facts = SheetFacts(lean_n=None, lean_x_mm=None, lean_y_mm=None, lean_why=None, sudden=None, note=None)
     with store.write() as session:
-        resistances = [
-            ResistanceFacts(label=label, kind="concrete", pull_n=2000.0, shear_n=2000.0, document=None, covered=None)
-            for label in POINTS
-        ]
-        corners = [(0.0, 0.0), (1200.0, 0.0), (0.0, 800.0), (1200.0, 800.0)]
-        writer = factories.a_writer(session)
-        loads.record(session, writer, piece=piece, facts=facts, pads=corners, resistances=resistances)
+        piece = with_a_balance_point(session, piece)
+        record_loads(session, piece)
         now = loads.loads_now(session, piece)
         pack = pack_of(session, piece)
     assert now is not None
     assert pack is not None
-    if now.by_label:
-        assert {point.label: (point.pull_n, point.shear_n) for point in pack.points} == {
-            label: (one.pull_n, one.shear_n) for label, one in now.by_label.items()
-        }
-        assert "this is the weight alone" in (pack.loads_caution or "")
-    else:
-        assert pack.loads_why
+    assert pack.loads_why is None
+    assert {point.label: (point.pull_n, point.shear_n) for point in pack.points} == {
+        label: (one.pull_n, one.shear_n) for label, one in now.by_label.items()
+    }
+    # The whole weight, 31.4 kg of 9.80665 m/s² (CGPM 1901) by 1.35 (EN 1990, from memory), hangs on the four together.
+    assert sum(point.shear_n or 0 for point in pack.points) >= 31.4 * 9.80665 * 1.35
+    assert "Nobody said how hard somebody may lean: this is the weight alone." in (pack.loads_caution or "")
+
+
+def test_loads_that_cannot_be_worked_out_say_why(store: Store, piece: PieceNow) -> None:
+    with store.write() as session:
+        record_loads(session, piece)
+        pack = pack_of(session, piece)
+    assert pack is not None
+    assert pack.loads_why
+    assert {point.pull_n for point in pack.points} == {None}
+
+
+def with_a_balance_point(session: Session, piece: PieceNow) -> PieceNow:
+    """The piece with a place for the weight of each line of its build-up."""
+    before = facts_now(piece)
+    told = {"mass_kg": 15.7, "made_as": "as weighed", "pieces": 1, "x_mm": 600.0, "y_mm": 420.0, "z_mm": 50.0}
+    facts: Any = before | {"build_up": [row | told for row in before["build_up"]]}
+    writer = factories.a_writer(session)
+    revise_particulars(session, writer, piece=piece, revises=piece.revision.id, facts=facts)
+    return again(session, piece)
+
+
+def record_loads(session: Session, piece: PieceNow) -> None:
+    facts = SheetFacts(lean_n=None, lean_x_mm=None, lean_y_mm=None, lean_why=None, sudden=None, note=None)
+    resistances = [
+        ResistanceFacts(label=label, kind="concrete", pull_n=2000.0, shear_n=2000.0, document=None, covered=None)
+        for label in POINTS
+    ]
+    corners = [(0.0, 0.0), (1200.0, 0.0), (0.0, 800.0), (1200.0, 800.0)]
+    writer = factories.a_writer(session)
+    loads.record(session, writer, piece=piece, facts=facts, pads=corners, resistances=resistances)
