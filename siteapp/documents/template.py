@@ -20,6 +20,7 @@ from siteapp.trade.tiling import layout
 
 if TYPE_CHECKING:
     import gettext
+    from collections.abc import Sequence
 
     from siteapp.documents.engine import Engine
     from siteapp.drawing.plan import PlanPoint
@@ -116,6 +117,7 @@ def template_pdf(
             tapes=[(one, other, trimmed(apart)) for one, other, apart in tape_distances(drawn.points)],
             level=trimmed(drawn.level_mm - drawn.datum[1]),
             corner=(trimmed(-drawn.datum[0]), trimmed(-drawn.datum[1])),
+            holes_on=_sheets_with(drawn, laid, [(point.x_mm, point.y_mm) for point in drawn.points]),
             square=Markup(square_svg(say)),  # noqa: S704 - all words in a drawing were escaped
             how=Markup(how),  # noqa: S704 - as above
             sheets=[Markup(one) for one in sheets],  # noqa: S704 - as above
@@ -123,6 +125,20 @@ def template_pdf(
     )
     title = say("Fixing template %(number)s") % {"number": grouped(record.piece_number)}
     return (engine or shared()).render(html, {}, title=title, timeout_s=TIMEOUT_S)
+
+
+def _sheets_with(drawn: Template, laid: Layout, places: Sequence[tuple[float, float]]) -> str:
+    """The numbers of the sheets that show any of these places, for whoever prints only those."""
+    left, bottom, _right, _top = drawn.field
+    found = [
+        str(number)
+        for number, tile in enumerate(laid.tiles, 1)
+        if any(
+            0 <= x - left - tile.x_mm <= tile.width_mm and 0 <= y - bottom - tile.y_mm <= tile.height_mm
+            for x, y in places
+        )
+    ]
+    return ", ".join(found)
 
 
 def _row(drawn: Template, point: PlanPoint, say: Say) -> tuple[str, ...]:

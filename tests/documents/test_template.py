@@ -151,6 +151,16 @@ def test_the_square_and_the_rules_are_a_hundred_millimetres(printed: tuple[bytes
         assert any(length == pytest.approx(100, abs=0.01) for length in rules)
 
 
+def test_the_sheets_that_show_a_point_are_named(printed: tuple[bytes, Layout, str]) -> None:
+    laid = printed[1]
+    shown = [
+        str(number)
+        for number, tile in enumerate(laid.tiles, 1)
+        if any(within(tile, point.x_mm, point.y_mm) for point in POINTS)
+    ]
+    assert f"Points are on the sheets {', '.join(shown)}." in reading.text(printed[0])
+
+
 def test_it_says_from_where_it_is_seen_and_what_is_asked(printed: tuple[bytes, Layout, str]) -> None:
     said = reading.text(printed[0])
     for words in (

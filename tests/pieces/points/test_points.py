@@ -10,6 +10,7 @@ from xml.etree import ElementTree as ET
 import pytest
 
 from siteapp.pieces import services
+from siteapp.pieces.bringing.judged import judge
 from siteapp.pieces.points import reading
 from siteapp.trade.survey import Hole
 from tests import factories
@@ -223,3 +224,24 @@ def test_what_points_say_to_others(maker: Browser, store: Store, piece: PieceNow
     assert reading.groups(found) == {"upper batten": ("A", "B")}
     assert [hole.label for hole in reading.holes(found)] == ["A", "B", "E", "F", "G", "H"]
     assert reading.holes(found)[2] == Hole("E", 150, 100, 12, 13, 20, 0)
+
+
+def test_a_file_is_held_against_the_same_rules_and_gives_its_points_from_the_front(
+    maker: Browser, store: Store, piece: PieceNow
+) -> None:
+    assert send(maker, piece, A, measured_from="back").status_code == 303
+    rows = "label;x_mm;y_mm;holds;hole_mm;bolt_mm"
+
+    def text_of(second: str) -> str:
+        number = piece.number
+        return f"number;row;{rows}\n{number};;;;;;;\n;hanging point;A;150;740;bolt;13;12\n;hanging point;{second}\n"
+
+    with store.read() as session:
+        wrong = judge(session, piece.job_id, text_of("B;150;740,2;bolt;10;12"))
+        assert [problem.line for problem in wrong.problems] == [4, 4]
+        said = " ".join(str(problem) for problem in wrong.problems)
+        assert "B is where A is" in said
+        assert "Hole: 10 mm is narrower than its bolt" in said
+        (draft,) = judge(session, piece.job_id, text_of("B;1050;740;Hook;13;12")).revised
+    assert draft.facts["fields"]["points_from"] == "front"
+    assert [row["holds"] for row in draft.facts["hanging_points"]] == ["bolt", "hook"]
