@@ -28,6 +28,8 @@ CLEARLY_BETTER = 4.61
 # A residual above this many standard deviations bends the linear figures; the readings are then taken out in turn.
 GROSS = 30.0
 MOST_IN_TURN = 10
+# With more wrong than this nobody can say any more which are right (ours).
+MOST_SET_ASIDE = 5
 STEPS_IN_TURN = 12
 # Nothing holds the figure from being shifted two ways; a third free way is a turn.
 SHIFTS = 2
@@ -154,9 +156,15 @@ class _Search:
             drops = self._drops()
             if not drops or drops[0][0] <= CRITICAL**2:
                 return
+            if drops[0][0] > GROSS**2:
+                # Bent out of shape, the linear figures tell little: what each brings is tried.
+                drops, bent = self._in_turn(drops), drops
+                if drops[0][0] <= CRITICAL**2:
+                    self._cannot_tell_which([number for _, number in bent[:MOST_IN_TURN]])
+                    return
             worst, named = drops[0]
             rivals = [number for drop, number in drops if drop > worst - CLEARLY_BETTER]
-            if len(rivals) > 1:
+            if len(rivals) > 1 or len(self.set_aside) >= MOST_SET_ASIDE:
                 self._cannot_tell_which(rivals)
                 return
             reading = self.used[named]
@@ -168,15 +176,14 @@ class _Search:
         """By how much the sum of squares falls when each reading is left out (w²), largest first."""
         import numpy as np
 
-        solved, sigma = self.solved, self.network.sigma
-        redundancy = 1 - np.diag(solved.hat)
+        redundancy = 1 - np.diag(self.solved.hat)
         checked = redundancy > NO_CHECK
-        size = solved.off / sigma
-        drops = np.where(checked, size**2 / np.where(checked, redundancy, 1.0), 0.0)
-        order = np.argsort(-drops)
-        if drops.max(initial=0.0) <= GROSS**2:
-            return [(float(drops[n]), int(n)) for n in order if checked[n]]
-        exact = [(solved.squares - self._without(int(n)), int(n)) for n in order[:MOST_IN_TURN] if checked[n]]
+        drops = np.where(checked, (self.solved.off / self.network.sigma) ** 2 / np.where(checked, redundancy, 1.0), 0.0)
+        return [(float(drops[n]), int(n)) for n in np.argsort(-drops) if checked[n]]
+
+    def _in_turn(self, drops: Sequence[tuple[float, int]]) -> list[tuple[float, int]]:
+        """The same for the largest of `drops`, by leaving each out and bringing the rest together anew."""
+        exact = [(self.solved.squares - self._without(number), number) for _, number in drops[:MOST_IN_TURN]]
         return sorted(exact, key=lambda drop: -drop[0])
 
     def _without(self, number: int) -> float:

@@ -36,9 +36,9 @@ NO_CHECK = 1e-9
 NEIGHBOURS = 3
 BRACED_FULLY = 5
 MOST_REPEATS = 3
-# Above this many holes every lacking reading is repeated at once: quick, and a few readings more than the least.
-TRIED_ONE_BY_ONE = 8
-MOST_ADDED = 200
+# Up to this many holes what turns out not to be needed is taken out again; above, a few readings are too many.
+SPARED_UP_TO = 12
+MOST_ROUNDS = 20
 
 IN_A_ROW = "the holes are in one row: tapes along it say nothing about height, so heights are needed"
 FOR_LEVEL = "heights say what is level, and check the tapes"
@@ -74,12 +74,13 @@ def what_is_missing(
 
 def _lacking(readings: Sequence[Reading], planned: Places) -> list[Reading]:
     have = list(readings)
-    while len(have) - len(readings) < MOST_ADDED:
-        loose = [label for label in planned if label not in _tied(have, planned)]
-        short = _short(have, planned) if not loose else {}
+    for _ in range(MOST_ROUNDS):
+        tied = set(_tied(have, planned))
+        loose = [label for label in planned if label not in tied]
+        short = _short(have, planned) if not loose else set()
         if not loose and not short:
             break
-        more = _ties(have, loose, planned) if loose else _next(have, short, planned)
+        more = _ties(have, loose, planned) if loose else _again(have, short, planned)
         if not more:
             break
         have += more
@@ -93,25 +94,20 @@ def _ties(have: Sequence[Reading], loose: Sequence[str], planned: Places) -> lis
     return [reading for reading in wanted if set(reading.holes) & set(loose)] or wanted
 
 
-def _next(have: list[Reading], short: Mapping[int, float], planned: Places) -> list[Reading]:
-    """The one reading, or for many holes the readings, that bring most of what is lacking."""
+def _again(have: Sequence[Reading], short: set[int], planned: Places) -> list[Reading]:
+    """The same once more for each reading that is short of checks; where that is used up, whatever else there is."""
     candidates = _candidates(have, planned)
-    if len(planned) > TRIED_ONE_BY_ONE:
-        keys = {have[number].key for number in short}
-        return [candidate for candidate in candidates if candidate.key in keys]
-    return min(
-        ([candidate] for candidate in candidates),
-        key=lambda more: round(sum(_short([*have, *more], planned).values()), 6),
-        default=[],
-    )
+    keys = {have[number].key for number in short}
+    return [candidate for candidate in candidates if candidate.key in keys] or candidates
 
 
 def _spared(have: list[Reading], given: int, planned: Places) -> list[Reading]:
     """What was added after the first `given`, without what turns out not to be needed; each hole keeps a height."""
     kept, added = have[:given], have[given:]
-    if len(planned) > TRIED_ONE_BY_ONE:
+    if len(planned) > SPARED_UP_TO:
         return added
-    for reading in sorted(added, key=lambda r: (isinstance(r, HeightReading), -r.observed_mm)):
+    # Long tapes first, and of one pair the last: what stays is the plain reading.
+    for reading in reversed(sorted(added, key=lambda r: (not isinstance(r, HeightReading), r.observed_mm))):
         if isinstance(reading, HeightReading) and [r.key for r in [*kept, *added]].count(reading.key) == 1:
             continue
         fewer = [other for other in added if other is not reading]
@@ -120,8 +116,8 @@ def _spared(have: list[Reading], given: int, planned: Places) -> list[Reading]:
     return added
 
 
-def _short(readings: Sequence[Reading], planned: Places) -> dict[int, float]:
-    """What each reading of holes that are all tied lacks, as a share of what is needed; those without lack left out."""
+def _short(readings: Sequence[Reading], planned: Places) -> set[int]:
+    """The readings, of holes that are all tied, in which a slip would not be named."""
     import numpy as np
 
     network = Network(readings, list(planned))
@@ -136,9 +132,7 @@ def _short(readings: Sequence[Reading], planned: Places) -> dict[int, float]:
     np.fill_diagonal(without, check)
     left = np.clip(without.min(axis=1), 0.0, None)
     needed = (STANDS_OUT * network.sigma / SLIP_MM) ** 2
-    # A reading that another one checks is half way to being named.
-    lacks = np.clip(1 - left / needed, 0.0, None) + np.clip(1 - check / needed, 0.0, None)
-    return {int(n): float(lacks[n]) for n in np.flatnonzero(left < needed)}
+    return {int(n) for n in np.flatnonzero(left < needed)}
 
 
 def _tied(readings: Sequence[Reading], planned: Places) -> tuple[str, ...]:

@@ -200,7 +200,7 @@ def test_shifting_alone_is_the_smallest_circle_around_the_misfits() -> None:
 def test_the_most_room_against_a_brute_force_search() -> None:
     # Independent: scipy's Nelder–Mead from many starts, on the plain distances (slots by their own geometry).
     chance = random.Random(11)
-    for _ in range(4):
+    for _ in range(3):
         number = chance.randint(2, 7)
         holes = [
             Hole(

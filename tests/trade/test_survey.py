@@ -139,7 +139,7 @@ def test_taking_a_reading_away_never_makes_enough_of_too_few(seed: int, dropped:
 
 
 @given(st.integers(0, 10_000))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_taking_a_reading_away_never_moves_towards_met(seed: int) -> None:
     # Readings that agree exactly: what is left of them puts the holes in the same places, known less well.
     chance = random.Random(seed)
@@ -181,7 +181,7 @@ def test_taking_a_scattered_reading_away_never_turns_not_met_into_met() -> None:
 
 
 @given(st.integers(0, 10_000), st.floats(-math.pi, math.pi), st.floats(-20_000, 20_000), st.floats(-20_000, 20_000))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_moving_and_turning_datum_and_wall_together_changes_no_verdict(
     seed: int, turn: float, across: float, up: float
 ) -> None:
@@ -205,7 +205,7 @@ def test_moving_and_turning_datum_and_wall_together_changes_no_verdict(
 
 
 @given(st.integers(0, 10_000), st.floats(0, 6))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_more_clearance_never_stops_it_fitting(seed: int, more_mm: float) -> None:
     chance = random.Random(seed)
     planned = scattered(chance, chance.randint(2, 6))
@@ -230,7 +230,7 @@ def test_more_clearance_never_stops_it_fitting(seed: int, more_mm: float) -> Non
 
 
 @given(st.integers(0, 10_000))
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=6, deadline=None)
 def test_better_readings_never_lower_the_bound(seed: int) -> None:
     chance = random.Random(seed)
     planned = scattered(chance, chance.randint(2, 6))
@@ -248,14 +248,14 @@ def test_better_readings_never_lower_the_bound(seed: int) -> None:
     assert bounds[2] == pytest.approx(offer_up(holes, measured).least_slack_mm, abs=1e-5)
 
 
-def test_the_bound_holds_in_at_least_38_of_40_surveys() -> None:
-    # A real hole may have less room than the bound said in at most 5 %; the worst-hole bound is on the careful side.
+def test_the_bound_holds_in_all_but_one_of_25_surveys() -> None:
+    # The piece may really have less room than the bound said in at most 5 %; a worst-hole bound is on the careful side.
     chance = random.Random(31)
     planned = LOPSIDED
     asked = suggest_readings(planned)
     holes = holes_of(planned, 16)
     below = 0
-    for _ in range(40):
+    for _ in range(25):
         true = drilled(chance, planned, 1.0)
         found = adjust([read(one, true, chance.gauss(0, one.sigma_mm)) for one in asked], planned)
         low = offer_up(holes, found.points, covariance=found.covariance).least_slack_low_mm
@@ -263,7 +263,7 @@ def test_the_bound_holds_in_at_least_38_of_40_surveys() -> None:
         assert low is not None
         assert really is not None
         below += really < low
-    assert below <= 2
+    assert below <= 1
 
 
 def test_the_easing_that_is_named_lets_it_go_on_and_less_would_not() -> None:
@@ -482,7 +482,7 @@ def test_twelve_holes_and_sixty_readings_are_quick() -> None:
 
 def test_sixty_holes_are_worked_out_all_the_same() -> None:
     chance = random.Random(60)
-    planned = scattered(chance, 60)
+    planned = scattered(chance, 60, 40.0)
     true = drilled(chance, planned, 1.5)
     found = adjust([read(one, true, chance.gauss(0, one.sigma_mm)) for one in suggest_readings(planned)], planned)
     assert len(found.points) == 60
