@@ -219,6 +219,24 @@ def test_a_paper_that_is_not_there_and_a_piece_with_nothing_to_draw_are_said_in_
         assert answer.status_code == 404
         assert "There is nothing to draw yet" in text(answer)
     assert fitter.get(f"/p/{piece.number}/template").status_code == 200
+    # Where it goes may be set before anybody knows where its points are.
+    assert maker.post(f"/p/{piece.number}/template", TYPED).status_code == 303
+    assert "There is nothing to draw yet" in text(maker.get(f"/p/{piece.number}/template"))
+
+
+def test_a_level_line_beyond_the_sheets_goes_through_the_highest_point_on_them(
+    maker: Browser, fitter: Browser, store: Store, piece: PieceNow
+) -> None:
+    assert maker.post(f"/p/{piece.number}/template", TYPED | {"level_mm": "1000"}).status_code == 303
+    # The sheets begin 10 mm below the corner, at 890 mm above the datum, and end at 1710.
+    assert "The level line is 1000 mm above the datum." in text(fitter.get(f"/p/{piece.number}/template"))
+    found = now(store, piece)
+    assert found is not None
+    typed = TYPED | {"level_mm": "300", "revises": found.version.entry.id}
+    assert maker.post(f"/p/{piece.number}/template", typed).status_code == 303
+    assert "The level line is 1640 mm above the datum." in text(fitter.get(f"/p/{piece.number}/template"))
+    words = reading.text(fitter.get(f"/p/{piece.number}/template.pdf?page=A3").get_data())
+    assert "On the wall it is drawn 300 mm above the datum, beyond the sheets: pencil line, by laser." in words
 
 
 def test_a_piece_too_large_for_a_paper_says_so_on_the_page(

@@ -40,7 +40,7 @@ def template_of(piece: PieceNow, now: TemplateNow | None) -> Template:
     told = now.version.said
     datum = -told.x_mm, -told.y_mm
     drawn = Template(heading, said.width_mm, said.height_mm, points, usual, datum, told.datum)
-    if told.level_mm is None:
+    if told.level_mm is None or not drawable(piece):
         return drawn
     level = told.level_mm + datum[1]
     _left, bottom, _right, top = drawn.field
