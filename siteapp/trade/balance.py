@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 UNBALANCED = 1e-9
 BALANCED = 1e-13
 NOTHING = 1e-12
-STOP_STIFFNESS = (1e3, 1e5, 1e7)
-ROUNDS = 12
+STOP_STIFFNESS = (1e3, 1e5)
+ROUNDS = 10
 STEPS = 100
 SLIGHTLY = 1e-12
 TIDIED = 3
@@ -94,15 +94,13 @@ class _Body:
         stiffness = np.ones(self.every.shape[1])
         shims = np.zeros(self.every.shape[1])
         moved = np.zeros(3)
-        before = np.inf
         for stiff in (*STOP_STIFFNESS, *STOP_STIFFNESS[-1:] * ROUNDS):
             stiffness[self.count :] = stiff
             moved = self._rest(stiffness, shims, moved)
             forces = self._forces(shims + stiffness * (self.every.T @ moved))
-            gave_way = float(np.abs(forces - shims)[self.count :].max(initial=0))
-            if gave_way < BALANCED or (stiff == STOP_STIFFNESS[-1] and gave_way > before / 2):
+            gave_way = np.abs(forces - shims)[self.count :].max(initial=0)
+            if gave_way < NOTHING * (1 + np.abs(forces).max(initial=0)):
                 break
-            before = gave_way
             shims[self.count :] = forces[self.count :]
         # What rounding left over goes to those that work, in the smallest amounts; one that it would turn round is out.
         for _ in range(TIDIED):

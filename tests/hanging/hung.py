@@ -1,4 +1,4 @@
-"""A piece whose loads are met as far as loads can be, unless told otherwise, through the rooms' own services. Invented."""
+"""A piece whose loads are met as far as loads can be, through the rooms' own services. All of it is invented."""
 
 from __future__ import annotations
 
@@ -57,7 +57,9 @@ def give_points(session: Session, piece: PieceNow, points: Sequence[dict[str, An
     return again(session, piece)
 
 
-def weigh(session: Session, piece: PieceNow, lying: Sequence[Any] = LYING, on_edge: Sequence[Any] = ON_EDGE) -> PieceNow:
+def weigh(
+    session: Session, piece: PieceNow, lying: Sequence[Any] = LYING, on_edge: Sequence[Any] = ON_EDGE
+) -> PieceNow:
     """The piece once it was put on three scales, and on edge."""
     writer = factories.a_writer(session)
     record_weighing(
