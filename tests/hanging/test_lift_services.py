@@ -67,7 +67,8 @@ def test_a_plan_within_the_filters_with_all_named_is_met(store: Store, piece: Pi
         a_lift(session, piece)
     found = now(store, piece)
     assert (found.worked.verdict, found.worked.outcome["why"]) == ("met", [])
-    assert found.worked.outcome["people"] == 3
+    # Two lift, one guides, another calls.
+    assert found.worked.outcome["people"] == 4
     # HSE: two at 13 kg, two thirds of the sum.
     assert found.found is not None
     assert found.found.steps[2].capacity_kg == pytest.approx(2 * 13 * 2 / 3)
@@ -100,6 +101,13 @@ def test_each_plan_comes_to_its_answer(store: Store, piece: PieceNow) -> None:
         worked = now(store, piece).worked
         assert (words, worked.verdict) == (words, verdict)
         assert words in " ".join(worked.outcome["why"])
+
+
+def test_whoever_calls_may_guide_too(store: Store, piece: PieceNow) -> None:
+    with store.write() as session:
+        a_lift(session, piece, guides="F. Caller (invented)")
+    worked = now(store, piece).worked
+    assert (worked.verdict, worked.outcome["people"]) == ("met", 3)
 
 
 def test_an_estimated_piece_or_an_unweighed_crate_is_never_met(store: Store) -> None:
@@ -181,7 +189,7 @@ def test_the_hanging_plan_s_record_says_what_stands_and_comes_back_from_json(sto
     with store.read() as session:
         made = plan_record(session, piece)
     assert made is not None
-    assert (made.verdict, made.people, made.lifters) == ("met", 3, ("H. One (invented)", "I. Two (invented)"))
+    assert (made.verdict, made.people, made.lifters) == ("met", 4, ("H. One (invented)", "I. Two (invented)"))
     assert [one.label for one in made.points] == ["A", "B"]
     assert (made.balance.z_mm, made.balance.z_how) == (95.5, "assumed")
     assert type(made).from_json(made.to_json()) == made

@@ -94,7 +94,7 @@ def step_of(row: LiftStep, said: LiftPlan) -> Step:
     return Step(
         row.step,  # type: ignore[arg-type] # words of the table's own constraints, here and below
         lifting=row.people,
-        guiding=len(people_of(said.guides)) or None,
+        guiding=_hands_free(said),
         zones=_zones(row.zone_from, row.zone_to),
         reach=row.reach,  # type: ignore[arg-type]
         standing=row.standing,  # type: ignore[arg-type]
@@ -104,6 +104,12 @@ def step_of(row: LiftStep, said: LiftPlan) -> Step:
         aid_rated_kg=row.rated_kg,
         in_crate=bool(row.in_crate),
     )
+
+
+def _hands_free(said: LiftPlan) -> int | None:
+    """How many guide and call without lifting; None while nobody is named to guide, who may be whoever calls."""
+    guides = people_of(said.guides)
+    return len({name.casefold() for name in (*guides, *people_of(said.calls))}) if guides else None
 
 
 def _zones(one: str | None, other: str | None) -> tuple[Zone, ...]:
