@@ -44,7 +44,8 @@ SETTING_ASSUMPTIONS = (
 )
 
 TORQUE_SOURCE = (
-    f"the torque of the fixing template, from the anchor's approval document; within {TORQUE_OFF * 100:g} % of it (ours)"
+    "the torque of the fixing template, from the anchor's approval document; "
+    f"within {TORQUE_OFF * 100:g} % of it (ours)"
 )
 TORQUE_ASSUMPTIONS = (
     "every nut named was turned up with the wrench, in the order given",
