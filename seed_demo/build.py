@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
-from seed_demo import people, stories, work
+from seed_demo import hanging, people, stories, work
 from seed_demo.drawing.light import CAMERA
 from seed_demo.filling import Filling
 from siteapp.aftercare import services as aftercare
@@ -95,11 +95,12 @@ def _handed_over(go: Filling, products: dict[str, tuple[str, str]]) -> None:
     """One piece in its place with everything recorded, one that has moved on to somebody else since."""
     go.at(16)
     stories.made(go, "dunlins", "birds", ("dunlins", "the piece from the front"), ("dunlins back", "its back"))
-    stories.answered(go, "dunlins", "ready", leave=("weighed",))
-    stories.answered(go, "dunlins", "ready")
     stories.crated(go, "dunlins")
+    hanging.made_ready(go, "dunlins")
+    stories.answered(go, "dunlins", "ready")
     stories.arrived(go, "dunlins", "dunlins on site")
     stories.answered(go, "dunlins", "arrived")
+    hanging.hung(go, "dunlins")
     stories.answered(go, "dunlins", "fixed")
     stories.coated(go, "dunlins", coats=2, products=products, close="dunlins after")
     stories.left_open(go, "dunlins", work.HAIRLINE, accepted_by=work.HANDOVER["signed_name"])
@@ -109,6 +110,9 @@ def _handed_over(go: Filling, products: dict[str, tuple[str, str]]) -> None:
     go.at(18)
     stories.made(go, "turnstone", "birds", ("turnstone", "the piece from the front"))
     stories.arrived(go, "turnstone", "turnstone")
+    hanging.asked(go, "turnstone")
+    hanging.drilled(go, "turnstone", form=False)
+    hanging.hung(go, "turnstone", measure=False)
     stories.answered(go, "turnstone", "fixed")
     stories.coated(go, "turnstone", coats=0, products=products, close="turnstone")
     stories.handed_over(go, "turnstone", "turnstone", why="The date of making was wrong on the first one.")
@@ -125,13 +129,16 @@ def _on_site(go: Filling, products: dict[str, tuple[str, str]]) -> None:
     go.at(11)
     stories.made(go, "curlew", "birds", ("curlew", "the piece from the front"), ("curlew back", "its back"))
     stories.crated(go, "curlew")
+    hanging.made_ready(go, "curlew")
     stories.arrived(go, "curlew", "curlew on site")
     stories.first_answers(go, "curlew")
 
     go.at(10)
     stories.made(go, "sandpipers", "birds", ("sandpipers", "the piece from the front"))
     stories.crated(go, "sandpipers")
+    hanging.made_ready(go, "sandpipers")
     stories.arrived(go, "sandpipers", "sandpipers on site")
+    hanging.hung(go, "sandpipers")
     stories.answered(go, "sandpipers", "fixed")
     stories.coated(go, "sandpipers", coats=1, products=products, close="sandpipers after")
     stories.left_open(go, "sandpipers", "A run of wash at the left edge, 30 mm; to be dabbed off when it is dry.")
@@ -139,6 +146,9 @@ def _on_site(go: Filling, products: dict[str, tuple[str, str]]) -> None:
     go.at(5)
     stories.made(go, "knots", "birds", ("knots", "the piece from the front"))
     stories.crated(go, "knots")
+    hanging.asked(go, "knots")
+    hanging.drilled(go, "knots")
+    hanging.measured(go, "knots", out_mm={"D": (5.0, 1.0)})
     knocked = stories.arrived(go, "knots", "knots chipped", work.CHIPPED, "crate knocked")
     stories.damaged(go, "knots", knocked)
 
@@ -146,6 +156,9 @@ def _on_site(go: Filling, products: dict[str, tuple[str, str]]) -> None:
     stories.made(go, "avocets", "birds", ("avocets", "the piece from the front"))
     stories.crated(go, "avocets")
     stories.arrived(go, "avocets", "avocets on site")
+    hanging.asked(go, "avocets")
+    hanging.drilled(go, "avocets", form=False)
+    hanging.hung(go, "avocets", measure=False)
     stories.answered(go, "avocets", "fixed")
     stories.coated(go, "avocets", coats=1, products=products, close=None)
 
@@ -154,11 +167,15 @@ def _made_ready(go: Filling) -> None:
     """Three in the workshop: an overmantel not weighed yet, a shell packed but for a letter, a shoal just begun."""
     go.at(7)
     stories.made(go, "herons", "hearth", ("herons", "in the light of a fire"), ("herons back", "its back"))
-    stories.answered(go, "herons", "ready", leave=("weighed", "strapped", "crate-closed", "lift-load", "kit"))
+    hanging.asked(go, "herons")
+    hanging.loaded(go, "herons")
+    stories.answered(go, "herons", "ready", leave=("strapped", "crate-closed", "lift-load", "kit"))
 
     go.at(5)
     stories.made(go, "whelk", "hall", ("whelk", "in the workshop"))
     stories.crated(go, "whelk")
+    hanging.way_in(go, "whelk")
+    hanging.lift_planned(go, "whelk")
     stories.answered(go, "whelk", "ready", leave=("consent",))
     go.of_piece("whelk", "release", _released, line_key="consent", reason=work.CONSENT)
 

@@ -40,12 +40,27 @@ LIME = [
 
 
 def _points(width: float, height: float) -> list[dict[str, Any]]:
+    """Two hooks at the top that carry, two bolts at the bottom that hold it in and down."""
+    hook = {"hole_mm": 16.0, "bolt_mm": 12.0, "holds": "hook", "edge_mm": 32.0, "note": "hook over, carries"}
+    bolt = {"hole_mm": 16.0, "bolt_mm": 12.0, "holds": "bolt", "edge_mm": 32.0, "note": "holds in"}
     return [
-        {"label": "A", "x_mm": 180.0, "y_mm": height - 120, "hole_mm": 13.0, "note": "hook over, carries"},
-        {"label": "B", "x_mm": width - 180, "y_mm": height - 120, "hole_mm": 13.0, "note": "hook over, carries"},
-        {"label": "C", "x_mm": 180.0, "y_mm": 120.0, "hole_mm": 11.0, "note": "holds in"},
-        {"label": "D", "x_mm": width - 180, "y_mm": 120.0, "hole_mm": 11.0, "note": "holds in"},
+        {"label": "A", "x_mm": 180.0, "y_mm": height - 120} | hook,
+        {"label": "B", "x_mm": width - 180, "y_mm": height - 120} | hook,
+        {"label": "C", "x_mm": 180.0, "y_mm": 120.0} | bolt,
+        {"label": "D", "x_mm": width - 180, "y_mm": 120.0} | bolt,
     ]
+
+
+def _rails(width: float, height: float) -> list[dict[str, Any]]:
+    """Two bevelled rails, each screwed on at both ends, and a lock at the bottom that holds it to the sides and down."""
+    rail = {"hole_mm": 14.0, "bolt_mm": 12.0, "holds": "rail", "bevel_deg": 45.0, "edge_mm": 32.0, "note": "rail"}
+    ends = [
+        {"label": f"{name}{end}", "x_mm": x, "y_mm": y, "fails_with": f"rail {name}"} | rail
+        for name, y in (("A", height - 110), ("B", height - 520))
+        for end, x in (("1", 210.0), ("2", width - 210))
+    ]
+    lock = {"label": "C", "x_mm": width / 2, "y_mm": 90.0, "hole_mm": 14.0, "bolt_mm": 10.0, "holds": "bolt"}
+    return [*ends, lock | {"edge_mm": 32.0, "note": "lock"}]
 
 
 def _said(
@@ -56,7 +71,7 @@ def _said(
     weight: tuple[float, str, str] | None,
     *,
     build_up: list[dict[str, Any]] | None = None,
-    points: bool = True,
+    points: list[dict[str, Any]] | None = None,
     **own: Any,
 ) -> dict[str, Any]:
     width, height, depth = size
@@ -92,7 +107,7 @@ def _said(
     return {
         "fields": fields | own,
         "build_up": BUILD_UP if build_up is None else build_up,
-        "hanging_points": _points(width, height) if points else [],
+        "hanging_points": _points(width, height) if points is None else points,
     }
 
 
@@ -121,7 +136,7 @@ PIECES: dict[str, dict[str, Any]] = {
         (22.1, "weighed", SCALES),
         stands="on rails",
         take_down="Two people lift it 25 mm straight up off both rails together, then bring it forward. A third below.",
-        points=False,
+        points=_rails(1620.0, 1010.0),
     ),
     "sandpipers": _said(
         "Sandpipers running before a wave",
@@ -172,7 +187,7 @@ PIECES: dict[str, dict[str, Any]] = {
         stands="suspended",
         take_down="By a rigger from above; nobody below.",
         lift_people=4,
-        points=False,
+        points=[],
         build_up=[],
     ),
     "whelk": _said(
@@ -184,6 +199,6 @@ PIECES: dict[str, dict[str, Any]] = {
         stands="free-standing",
         take_down="Unscrew the foot from below, tip it onto the cradle with four people; never by its lip.",
         lift_people=4,
-        points=False,
+        points=[],
     ),
 }

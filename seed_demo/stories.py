@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 SECOND = "Wren Oakhollow"
 # What a line of a list is photographed with, by its key; where none is named the metalwork is.
-SHOWN = {"anchors-proved": "pull gauge", "nuts-marked": "torque", "labels": "back", "crate-closed": "crate"}
+SHOWN = {"nuts-marked": "torque", "labels": "back", "crate-closed": "crate"}
 
 
 def made(go: Filling, key: str, job: str, *photos: tuple[str, str]) -> None:
@@ -64,9 +64,7 @@ def answered(go: Filling, key: str, stage: str, *, leave: tuple[str, ...] = ()) 
     for line in lines:
         if line.key in leave or line.verdict == "met":
             continue
-        if line.calculation == "weighed":
-            go.of_piece(key, line.key, checks.work_out, list_id=line.list_id, line_key=line.key)
-        elif line.calculation is None:
+        if line.calculation is None:
             go.of_piece(key, line.key, _answer, line=line, photo=_shown(go, line), by="fitter", minutes=2)
 
 

@@ -105,12 +105,7 @@ CRATES: dict[str, dict[str, Any]] = {
 
 # What is read where a line of a list asks for a figure, by the line's key.
 READINGS: dict[str, float] = {
-    "anchors-proved": 2.4,
     "level": 1.0,
-    "places": 1.5,
-    "diagonals": 1.0,
-    "proof-told": 2.4,
-    "way-in": 90.0,
     "lift-load": 630.0,
     "floor-load": 4.0,
     "rail-straight": 1.0,
@@ -118,21 +113,15 @@ READINGS: dict[str, float] = {
     "upright": 1.0,
 }
 INSTRUMENTS: dict[str, str] = {
-    "anchors-proved": "anchor puller, 0–10 kN",
-    "proof-told": "as the contractor's form says it",
     "level": "laser line and steel rule",
 }
 NOTES: dict[str, str] = {
-    "wall-as-asked": "Solid brick, trial hole 90 mm, no hollow.",
-    "wall-as-found": "Solid brick, 240 mm, lime plaster 15 mm.",
-    "nothing-behind": "One cable, 400 mm below point D.",
     "detection": "The caretaker isolates loop 3 from 9 to 17 and puts it back.",
     "hands-and-aids": "Three on two platforms, one calling from the floor.",
     "who-opens": "The caretaker, from 8; van at the rear door.",
 }
 FIRST_ANSWERS: list[tuple[str, dict[str, Any]]] = [
-    ("wall-as-asked", {"verdict": "met", "note": NOTES["wall-as-asked"]}),
-    ("nothing-behind", {"verdict": "met", "instrument": "cable detector", "note": NOTES["nothing-behind"]}),
+    ("hands-and-aids", {"verdict": "met", "note": NOTES["hands-and-aids"]}),
     (
         "anchors-proved",
         {"verdict": "cannot tell", "note": "The puller's gauge is away for calibration; back tomorrow."},
