@@ -14,6 +14,7 @@ from siteapp.hanging.pack import services, working
 from siteapp.hanging.pack.gathered import pack_of
 from siteapp.pieces.services import facts_now, revise_particulars
 from siteapp.store.errors import StoreError, Superseded
+from siteapp.trade.survey import suggest_readings
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 from tests import factories
 from tests.hanging.anchors import support as anchors
@@ -69,6 +70,17 @@ def test_a_template_set_anew_makes_an_earlier_form_not_met(store: Store) -> None
         templates.record(session, factories.a_writer(session), piece=piece, facts=facts, revises=template_id)
         assert worked(session, piece).verdict == NOT_MET
         assert "The form answers an earlier template" in why(session, piece)
+
+
+def test_two_templates_set_apart_make_wall_and_form_cannot_tell(store: Store) -> None:
+    with store.write() as session:
+        piece, _template = everything_back(session)
+        # As a merge leaves it: neither knows of the other.
+        anchors.template(session, piece, wall_asked="concrete")
+        assert worked(session, piece).verdict != MET
+        assert "Two machines set the fixing template apart" in why(session, piece)
+        wall = working.wall_worked_out(session, piece)
+    assert (wall.verdict, wall.inputs["asked"]) == (CANNOT_TELL, None)
 
 
 def test_points_that_changed_after_the_template_make_it_cannot_tell(store: Store) -> None:
@@ -186,10 +198,11 @@ def test_a_pack_is_gathered_from_the_datum(store: Store, noise: factories.Noise)
     # BS 8539, annex B.3 (read in a public copy): never fewer than three.
     assert pack.proving is not None
     assert (pack.proving.count, pack.proving.of) == (3, 4)
-    pairs = {(one.a, one.b) for one in pack.readings if one.b}
-    # Four holes with six tapes only find a slip and do not name it: more is asked for.
-    assert len(pairs) == 6
-    assert len(pack.readings) > 6
+    # The readings and their order are the survey's own: whoever measures climbs the ladder once.
+    asked = suggest_readings({point.label: (point.x_mm, point.y_mm) for point in pack.points})
+    assert [{one.a, one.b} - {None} for one in pack.readings] == [set(one.holes) for one in asked]
+    # Five readings tie four holes together and check nothing; with fewer than two more no slip could be named.
+    assert len(pack.readings) >= 7
 
 
 @pytest.mark.parametrize(("labels", "words"), [(["A"], "One hole alone"), ([], "One hole alone")])

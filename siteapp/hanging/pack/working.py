@@ -12,7 +12,7 @@ from siteapp.checks import calculations
 from siteapp.checks.calculations import WorkedOut
 from siteapp.checks.lists import ANCHORS_SET, FORM_BACK, HOLES, WALL
 from siteapp.hanging.pack.models import PackBack
-from siteapp.hanging.template.services import template_now
+from siteapp.hanging.template.services import template_now, templates
 from siteapp.hanging.wall import services as wall
 from siteapp.hanging.wall.wording import FIGURES as WALL_FIGURES
 from siteapp.store.revisions import Version, versions
@@ -63,9 +63,10 @@ def back_now(session: Session, piece_id: str) -> Version[PackBack] | None:
 
 def wall_worked_out(session: Session, piece: PieceNow) -> WorkedOut:
     """The wall as found held against the wall that the fixing template asks for."""
-    template = template_now(session, piece)
-    asked = template.version.said.wall_asked if template else None
-    return wall.judge_all([one.said for one in wall.walls(session, piece.piece_id)], asked)
+    asked = {one.said.wall_asked for one in templates(session, piece)}
+    # Two templates set apart that ask for different walls ask for none until somebody has chosen.
+    agreed = asked.pop() if len(asked) == 1 else None
+    return wall.judge_all([one.said for one in wall.walls(session, piece.piece_id)], agreed)
 
 
 def parts_of(session: Session, piece: PieceNow) -> tuple[Part, ...]:
@@ -94,6 +95,8 @@ def form_worked_out(session: Session, piece: PieceNow) -> WorkedOut:
 def about_the_form(session: Session, piece: PieceNow) -> Findings:
     """What stands against the form itself, whatever was typed from it."""
     findings = Findings()
+    if len(templates(session, piece)) > 1:
+        findings.cannot_tell(_("Two machines set the fixing template apart, and nobody has chosen yet."))
     _answers(findings, template_now(session, piece), backs(session, piece.piece_id))
     return findings
 
