@@ -22,10 +22,7 @@ from siteapp.trade.survey import suggest_readings
 from siteapp.web.dates import now
 
 if TYPE_CHECKING:
-    from sqlalchemy.orm import Session
-
     from seed_demo.filling import Filling
-    from siteapp.store.entries import Writer
 
 MASON = "Petra Vale, Vale Masonry (invented)"
 ENGINEER = "Odile Marsh, structural engineer (invented)"
@@ -228,7 +225,7 @@ def lift_planned(go: Filling, key: str) -> None:
 
 
 def made_ready(go: Filling, key: str) -> None:
-    """All that is known before the van leaves: the scales, the template, the form that came back, loads, lift, way in."""
+    """All that is known before the van leaves: scales, template, the form that came back, loads, lift, way in."""
     weighed(go, key)
     asked(go, key)
     drilled(go, key)

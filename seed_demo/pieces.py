@@ -52,7 +52,7 @@ def _points(width: float, height: float) -> list[dict[str, Any]]:
 
 
 def _rails(width: float, height: float) -> list[dict[str, Any]]:
-    """Two bevelled rails, each screwed on at both ends, and a lock at the bottom that holds it to the sides and down."""
+    """Two bevelled rails, each screwed on at both ends; a lock at the bottom holds it to the sides and down."""
     rail = {"hole_mm": 14.0, "bolt_mm": 12.0, "holds": "rail", "bevel_deg": 45.0, "edge_mm": 32.0, "note": "rail"}
     ends = [
         {"label": f"{name}{end}", "x_mm": x, "y_mm": y, "fails_with": f"rail {name}"} | rail
