@@ -6,6 +6,7 @@ drawing is a millimetre of paper.
 
 from __future__ import annotations
 
+import io
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -124,7 +125,18 @@ def template_pdf(
         )
     )
     title = say("Fixing template %(number)s") % {"number": grouped(record.piece_number)}
-    return (engine or shared()).render(html, {}, title=title, timeout_s=TIMEOUT_S)
+    return _unscaled((engine or shared()).render(html, {}, title=title, timeout_s=TIMEOUT_S))
+
+
+def _unscaled(pdf: bytes) -> bytes:
+    """The same document, asking whatever prints it to fit nothing to the page (ISO 32000-1, viewer preferences)."""
+    import pikepdf
+
+    made = io.BytesIO()
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        document.Root.ViewerPreferences = pikepdf.Dictionary(PrintScaling=pikepdf.Name("/None"))
+        document.save(made, deterministic_id=True)
+    return made.getvalue()
 
 
 def _sheets_with(drawn: Template, laid: Layout, places: Sequence[tuple[float, float]]) -> str:

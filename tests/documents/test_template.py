@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from io import BytesIO
 from typing import TYPE_CHECKING
 
+import pikepdf
 import pytest
 
 from siteapp.documents.template import (
@@ -46,9 +48,20 @@ RECORD = TemplateRecord(
 )
 
 
+Sheets = list[tuple["Tile", list[reading_paths.Path]]]
+
+
 @pytest.fixture(scope="module", params=["A4", "Letter", "A3"])
 def printed(request: pytest.FixtureRequest, engine: Engine) -> tuple[bytes, Layout, str]:
     return template_pdf(RECORD, paper=request.param, engine=engine), cut(DRAWN, request.param), request.param
+
+
+@pytest.fixture(scope="module")
+def sheets(printed: tuple[bytes, Layout, str]) -> Sheets:
+    """Each tile with the lines and curves of its page, read once."""
+    pdf, laid, _paper = printed
+    first = reading_paths.pages(pdf) - len(laid.tiles)
+    return [(tile, reading_paths.paths(pdf, first + place)) for place, tile in enumerate(laid.tiles)]
 
 
 def on_page(tile: Tile, x_mm: float, y_mm: float) -> tuple[float, float]:
@@ -66,12 +79,6 @@ def near(found: list[tuple[float, float]], place: tuple[float, float]) -> float:
     return min((math.dist(one, place) for one in found), default=math.inf)
 
 
-def sheets(printed: tuple[bytes, Layout, str]) -> list[tuple[Tile, list[reading_paths.Path]]]:
-    pdf, laid, _paper = printed
-    first = reading_paths.pages(pdf) - len(laid.tiles)
-    return [(tile, reading_paths.paths(pdf, first + place)) for place, tile in enumerate(laid.tiles)]
-
-
 def test_pages_are_as_large_as_the_paper_and_there_is_one_a_sheet(printed: tuple[bytes, Layout, str]) -> None:
     pdf, laid, paper = printed
     before = reading_paths.pages(pdf) - len(laid.tiles)
@@ -82,9 +89,9 @@ def test_pages_are_as_large_as_the_paper_and_there_is_one_a_sheet(printed: tuple
         assert reading_paths.page_size_mm(pdf, before + place) == pytest.approx(laid.page, abs=0.01)
 
 
-def test_every_hole_is_where_it_belongs_and_as_large_as_it_is(printed: tuple[bytes, Layout, str]) -> None:
+def test_every_hole_is_where_it_belongs_and_as_large_as_it_is(sheets: Sheets) -> None:
     seen = set()
-    for tile, found in sheets(printed):
+    for tile, found in sheets:
         for point in POINTS:
             if point.hole_mm and not point.slot_mm and within(tile, point.x_mm, point.y_mm):
                 # Read from the file's drawing operators by pikepdf; circles of the hole's own diameter, to 0.1 mm.
@@ -94,10 +101,10 @@ def test_every_hole_is_where_it_belongs_and_as_large_as_it_is(printed: tuple[byt
     assert seen == {"A", "C"}
 
 
-def test_a_slot_reaches_from_end_to_end(printed: tuple[bytes, Layout, str]) -> None:
+def test_a_slot_reaches_from_end_to_end(sheets: Sheets) -> None:
     seen = 0
     slot = POINTS[1]
-    for tile, found in sheets(printed):
+    for tile, found in sheets:
         if within(tile, slot.x_mm, slot.y_mm):
             place = on_page(tile, slot.x_mm, slot.y_mm)
             (outline,) = [one for one in found if one.curved and math.dist(one.middle, place) < TRUE_MM]
@@ -107,8 +114,8 @@ def test_a_slot_reaches_from_end_to_end(printed: tuple[bytes, Layout, str]) -> N
     assert seen
 
 
-def test_centre_marks_cross_in_the_middle_of_each_point(printed: tuple[bytes, Layout, str]) -> None:
-    for tile, found in sheets(printed):
+def test_centre_marks_cross_in_the_middle_of_each_point(sheets: Sheets) -> None:
+    for tile, found in sheets:
         lines = [one for one in reading_paths.straight(found) if max(one.size) > 20]
         for point in POINTS:
             if within(tile, point.x_mm, point.y_mm):
@@ -117,8 +124,8 @@ def test_centre_marks_cross_in_the_middle_of_each_point(printed: tuple[bytes, La
                 assert {one.size[0] > one.size[1] for one in through} == {True, False}
 
 
-def test_the_level_line_runs_at_its_height_over_every_sheet_it_crosses(printed: tuple[bytes, Layout, str]) -> None:
-    for tile, found in sheets(printed):
+def test_the_level_line_runs_at_its_height_over_every_sheet_it_crosses(sheets: Sheets) -> None:
+    for tile, found in sheets:
         height = on_page(tile, 0, DRAWN.level_mm)[1]
         level = [
             one
@@ -128,13 +135,14 @@ def test_the_level_line_runs_at_its_height_over_every_sheet_it_crosses(printed: 
         assert bool(level) == (MARGIN_MM < height < MARGIN_MM + tile.height_mm)
 
 
-def test_crosses_of_one_name_lie_on_each_other_when_sheets_are_joined(printed: tuple[bytes, Layout, str]) -> None:
+def test_crosses_of_one_name_lie_on_each_other_when_sheets_are_joined(
+    printed: tuple[bytes, Layout, str], sheets: Sheets
+) -> None:
     laid = printed[1]
-    drawn = sheets(printed)
     for cross in crossings(DRAWN, laid, OVERLAP_MM):
         on = [
             near(reading_paths.circles(found, 5), on_page(tile, cross.x_mm, cross.y_mm))
-            for tile, found in drawn
+            for tile, found in sheets
             if within(tile, cross.x_mm, cross.y_mm)
         ]
         # The two sheets of the name, and others where four meet.
@@ -142,13 +150,20 @@ def test_crosses_of_one_name_lie_on_each_other_when_sheets_are_joined(printed: t
         assert max(on) < TRUE_MM
 
 
-def test_the_square_and_the_rules_are_a_hundred_millimetres(printed: tuple[bytes, Layout, str]) -> None:
+def test_the_square_and_the_rules_are_a_hundred_millimetres(printed: tuple[bytes, Layout, str], sheets: Sheets) -> None:
     squares = [one.size for one in reading_paths.paths(printed[0], 0) if one.size == pytest.approx((100, 100), abs=0.5)]
     assert squares
     assert all(size == pytest.approx((100, 100), abs=0.01) for size in squares)
-    for _tile, found in sheets(printed):
+    for _tile, found in sheets:
         rules = [one.size[0] for one in reading_paths.straight(found) if 99 < one.size[0] < 101 and one.size[1] < 0.01]
         assert any(length == pytest.approx(100, abs=0.01) for length in rules)
+
+
+def test_the_file_asks_printers_to_scale_nothing(printed: tuple[bytes, Layout, str]) -> None:
+    # ISO 32000-1, 12.2 (viewer preferences), from memory: PrintScaling None means no scaling in the print dialogue.
+    with pikepdf.open(BytesIO(printed[0])) as document:
+        assert document.Root.ViewerPreferences.PrintScaling == "/None"
+        assert document.Root.MarkInfo.Marked
 
 
 def test_the_sheets_that_show_a_point_are_named(printed: tuple[bytes, Layout, str]) -> None:
