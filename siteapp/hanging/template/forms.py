@@ -77,7 +77,7 @@ class TemplateForm(RoomForm):
     embedment_mm = Figure(
         _l("Embedded"), unit="mm", low=10, high=1000, hint=_l("In the sound wall, plaster not counted.")
     )
-    torque_nm = Figure(_l("Torque"), unit="N·m", low=0.5, high=1000)
+    torque_nm = Figure(_l("Torque"), unit="N m", low=0.5, high=1000)
     proof_kn = Figure(
         _l("Proof load"), unit="kN", low=0.1, high=100, hint=_l("That each anchor is held at when tested.")
     )
