@@ -81,12 +81,16 @@ def _point(space: Any, template: Template, point: PlanPoint, say: Say) -> None:
     elif hole:
         space.add_circle((x, y), hole / 2, dxfattribs={"layer": POINTS})
     _cross(space, x, y, reach + BEYOND_MM, CENTRES)
-    beside = x + reach + LETTER_MM / 2
+    # Towards the middle of the piece, where there is room.
+    left, _bottom, right, _top = template.field
+    leftward = x > (left + right) / 2
+    beside = reach + LETTER_MM / 2
     across, up = template.from_datum(point)
     place = say("x %(x)s  y %(y)s from the datum") % {"x": trimmed(across), "y": trimmed(up)}
     for line, words in enumerate((point.label, place, size_words(point, say), point.note)):
         if words:
-            _write(space, words, beside, y + LETTER_MM / 2 - line * LINE_MM, LABELS)
+            at = y - LETTER_MM * 1.5 - line * LINE_MM
+            _write(space, words, x - beside if leftward else x + beside, at, LABELS, ends=leftward)
 
 
 def _slot(point: PlanPoint, across: float) -> list[tuple[float, float, float]]:
@@ -108,9 +112,12 @@ def _cross(space: Any, x: float, y: float, reach: float, layer: str) -> None:
     space.add_line((x, y - reach), (x, y + reach), dxfattribs={"layer": layer})
 
 
-def _write(space: Any, words: str, x: float, y: float, layer: str) -> None:
+def _write(space: Any, words: str, x: float, y: float, layer: str, *, ends: bool = False) -> None:
+    """Write one line that begins at a place, or that `ends` there."""
+    from ezdxf.enums import TextEntityAlignment
+
     text = space.add_text(_literal(words), height=LETTER_MM, dxfattribs={"layer": layer})
-    text.set_placement((x, y))
+    text.set_placement((x, y), align=TextEntityAlignment.RIGHT if ends else TextEntityAlignment.LEFT)
 
 
 def _literal(words: str) -> str:
