@@ -155,7 +155,7 @@ EXPECTED = {
         "points.revise",
         "holes.ease_form",
         "holes.ease",
-        "template.record",
+        "template.set",
         "build_up.page",
         "build_up.revise",
         "aftercare.care_date",

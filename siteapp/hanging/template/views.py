@@ -45,7 +45,7 @@ def page(number: str) -> str:
     return _page(piece, TemplateForm(data=data_of(stand[0])) if stand else TemplateForm())
 
 
-@room.post("/p/<number>/template")
+@room.post("/p/<number>/template", endpoint="set")
 @access(MAKER)
 def record(number: str) -> Response:
     """Set where the piece goes and what is asked."""
