@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import random
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from siteapp.hanging.anchors import services as anchors
@@ -112,7 +112,7 @@ def drilled(go: Filling, key: str, *, form: bool = True) -> None:
             "label": label, "kind": "resin", "product": ANCHOR, "batch": "IV-0931", "expires_on": day(-200),
             "drilled_mm": DRILL_MM, "embedment_mm": DEPTH_MM + 2, "cleaned": True,
             "cleaning": "blown twice, brushed twice, blown twice", "wall_c": 17.0,
-            "set_at": datetime.now(UTC) - timedelta(days=5), "set_by": MASON, "from_form": form, "note": None,
+            "set_at": go.clock - timedelta(days=5), "set_by": MASON, "from_form": form, "note": None,
         }  # fmt: skip
         go.of_piece(key, f"anchor {label}", anchors.set_anchor, facts=facts, curing=CURING)
 
@@ -158,7 +158,7 @@ def pulled(go: Filling, key: str) -> None:
         facts = {
             "label": label, "asked_kn": PROOF_KN, "load_kn": PROOF_KN, "held_s": 60.0, "movement_mm": 0.1,
             "allowed_mm": 0.5, "gauge": "pull gauge no. 7 (invented)", "calibrated_until": day(-90),
-            "tested_at": datetime.now(UTC) - timedelta(minutes=5), "tested_by": "Wren Oakhollow", "sacrificed": False,
+            "tested_at": go.clock, "tested_by": "Wren Oakhollow", "sacrificed": False,
             "from_form": False, "note": None,
         }  # fmt: skip
         photos = go.photos(("pull gauge", "gauge"))

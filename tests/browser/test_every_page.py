@@ -22,6 +22,25 @@ from tests.support import chromium as real
 pytestmark = [real.needed, pytest.mark.timeout(400)]
 PHONE = {"width": 360, "height": 740}
 MOST_BYTES = 60_000
+HANGING = (
+    "hanging",
+    "build-up",
+    "weighing",
+    "points",
+    "strength",
+    "wall",
+    "template",
+    "pack",
+    "holes",
+    "holes/ease?label=A",
+    "loads",
+    "anchors",
+    "anchors/set",
+    "anchors/prove",
+    "anchors/tighten",
+    "lift",
+    "route",
+)
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -72,6 +91,8 @@ def pages(demo):
     crew += [f"{whole}/agreed", f"{whole}/agreed/new", f"{whole}/label", f"{whole}/dispatch", f"{herons}/dispatch"]
     crew += [f"{whole}/arrival", f"{herons}/arrival", f"{knots}/arrival", f"{knots}/marks/{arrival}"]
     crew += [f"{curlew}/checks", f"{herons}/checks", f"{herons}/checks?stage=fixed", f"{whole}/checks?stage=arrived"]
+    crew += [f"{whole}/{page}" for page in HANGING] + [f"{knots}/holes", f"{herons}/hanging", f"{herons}/loads"]
+    crew += [f"{number['avocets']}/{page}" for page in ("hanging", "anchors", "points")] + ["/area"]
     crew += [f"{number['whelk']}/checks?stage=ready", f"{number['avocets']}/checks?stage=fixed"]
     crew += [f"{whole}/snags", f"{whole}/snags?raise=1", f"{knots}/snags/{snag}"]
     crew += ["/products", f"/products/{product}", f"{whole}/finishing", f"{whole}/finishing/{finishing}"]
