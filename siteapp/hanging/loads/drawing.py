@@ -26,11 +26,11 @@ def drawn(piece: PieceNow, now: LoadsNow) -> str:
     up = [point.y_mm for point in plan.points] + [0.0, plan.height_mm or 0.0]
     field_mm = max(max(across) - min(across), max(up) - min(up), 1.0)
     case = now.found.cases[0] if now.found else None
-    notes = (
-        {label: _("pull %(force)s N", force=written(one.pull_n, 0)) for label, one in case.forces.items()}
-        if case
-        else {}
-    )
+    notes = {}
+    if case:
+        notes = {
+            label: f"{written(force.pull_n, 0)} / {written(force.shear_n, 0)} N" for label, force in case.forces.items()
+        }
     plan = replace(
         plan,
         points=tuple(replace(point, note=notes.get(point.label, point.note)) for point in plan.points),
@@ -49,7 +49,7 @@ def _arrows(piece: PieceNow, case: CaseFound, longest_mm: float) -> tuple[PlanAr
     places = {point.label: (point.x_mm, point.y_mm) for point in piece.hanging_points}
     # The anchor gets what the support does to the piece, the other way round.
     return tuple(
-        PlanArrow(*places[label], -force.across_n * scale, -force.up_n * scale, f"{written(force.shear_n, 0)} N")
+        PlanArrow(*places[label], -force.across_n * scale, -force.up_n * scale)
         for label, force in case.forces.items()
         if force.shear_n > 0.01 * largest  # shorter than its own head
     )

@@ -14,7 +14,7 @@ from siteapp.pieces.points.reading import groups, supports, unsaid
 from siteapp.trade.loads import Pad, Resistance
 from siteapp.trade.losing import SUDDEN
 from siteapp.trade.resistance import CONCRETE, MASONRY, STEEL, TESTED, TIMBER
-from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
+from siteapp.trade.verdicts import CANNOT_TELL, NOT_MET
 from siteapp.web.figures import written
 from siteapp.web.i18n import _
 
@@ -132,11 +132,12 @@ def judge(known: Known, found: LoadsFound | None, *, stale: bool, problem: str |
         verdicts.append(CANNOT_TELL)
     else:
         verdicts += [case.verdict for case in found.cases] + [loss.verdict for loss in found.losses]
-        why += [words for case in found.cases if (words := case_words(case))]
+        why += [words for case in found.worst_of_each if (words := case_words(case))]
+        # What keeps a loss from being told keeps the cases from it too, and is said with them.
         why += [
             _("%(name)s lost: %(reason)s", name=loss.name, reason=loss.reason)
             for loss in found.losses
-            if loss.verdict != MET
+            if loss.verdict == NOT_MET
         ]
         outcome["loads"] = [
             _(

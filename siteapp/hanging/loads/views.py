@@ -9,12 +9,13 @@ from markupsafe import Markup
 
 from siteapp.hanging.loads import drawing, judging, services
 from siteapp.hanging.loads.forms import KIND_WORDS, LoadsForm, lines_of
-from siteapp.hanging.loads.working import size_of
+from siteapp.hanging.loads.working import shares_of, size_of
 from siteapp.people.services import names
 from siteapp.pieces.views import piece_or_404
 from siteapp.trade.load_cases import CASES_SOURCE
 from siteapp.trade.losing import LOSS_ASSUMPTIONS, LOSS_SOURCE, SUDDEN
 from siteapp.trade.rail import RAIL_ASSUMPTIONS, RAIL_SOURCE
+from siteapp.trade.resistance import KIND_SOURCES
 from siteapp.trade.support_forces import FORCES_ASSUMPTIONS, FORCES_SOURCE
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, Access, access
@@ -83,25 +84,36 @@ def _page(piece: PieceNow, form: LoadsForm | None) -> str:
         rows=_rows(now),
         KIND_WORDS=KIND_WORDS,
         case_words=judging.case_words,
-        **_rests_on(piece),
+        **_rests_on(piece, now),
     )
 
 
 def _rows(now: LoadsNow | None) -> Sequence[dict[str, Any]]:
-    """Each point with its largest load and the case in which it uses most of what it may carry."""
+    """Each point with its largest load, and the case or loss in which its answer is worst."""
     if now is None or now.found is None:
         return ()
+    allowed = {one.label: one for one in now.known.resistances}
     rows = []
     for label, demand in now.by_label.items():
-        shares = [(case.name, case.shares[label]) for case in now.found.cases if label in case.shares]
-        name, share = max(shares, key=lambda pair: size_of(pair[1]) or 0.0, default=("", None))
-        rows.append({"label": label, "demand": demand, "case": name, "share": share, "size": share and size_of(share)})
+        case, share = shares_of(now.found, label)[0]
+        rows.append(
+            {
+                "label": label,
+                "demand": demand,
+                "case": case,
+                "share": share,
+                "size": size_of(share),
+                "by": allowed.get(label),
+            }
+        )
     return rows
 
 
-def _rests_on(piece: PieceNow) -> dict[str, Any]:
+def _rests_on(piece: PieceNow, now: LoadsNow | None) -> dict[str, Any]:
     rails = any(one.bevel_deg is not None for one in judging.supports_of(piece))
-    sources = (FORCES_SOURCE, CASES_SOURCE, LOSS_SOURCE) + ((RAIL_SOURCE,) if rails else ())
+    kinds = dict.fromkeys(judging.KINDS[one.kind][0] for one in now.known.resistances) if now else {}
+    sources = [FORCES_SOURCE, CASES_SOURCE, LOSS_SOURCE, *(KIND_SOURCES[kind] for kind in kinds)]
+    sources += [RAIL_SOURCE] if rails else []
     return {
         "assumptions": FORCES_ASSUMPTIONS + LOSS_ASSUMPTIONS + (RAIL_ASSUMPTIONS if rails else ()),
         "source": ". ".join(sources),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from siteapp.trade.loads import SupportForce, design_cases, lose_each, share_of_allowed, support_forces
 from siteapp.trade.rail import on_anchor, rides_up
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
+from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -49,6 +50,7 @@ class CaseFound:
     """One case: what each anchor gets and the share of what it may carry, or how the piece would move."""
 
     name: str
+    does: str  # what people do in it; "weight" where it is the weight alone
     moves: str | None
     forces: Mapping[str, SupportForce]
     shares: Mapping[str, Share]
@@ -60,6 +62,11 @@ class CaseFound:
         if self.moves is not None:
             return NOT_MET
         return worst([share.verdict for share in self.shares.values()] + [CANNOT_TELL] * bool(self.climbs))
+
+    @property
+    def rank(self) -> tuple[bool, bool, float]:
+        """The larger, the worse."""
+        return self.verdict == NOT_MET, self.verdict == CANNOT_TELL, self.largest[1] if self.largest else 0.0
 
     @property
     def largest(self) -> tuple[str, float] | None:
@@ -75,8 +82,14 @@ class LoadsFound:
     cases: tuple[CaseFound, ...]
     losses: tuple[Loss, ...]
     by_label: Mapping[str, Demand]
-    assumptions: tuple[str, ...]
-    source: str
+
+    @property
+    def worst_of_each(self) -> tuple[CaseFound, ...]:
+        """The worst case of each thing that people do, in order."""
+        found: dict[str, CaseFound] = {}
+        for case in self.cases:
+            found[case.does] = max(found.get(case.does, case), case, key=lambda one: one.rank)
+        return tuple(found.values())
 
 
 @lru_cache(maxsize=KEPT)
@@ -88,19 +101,17 @@ def work_out(inputs: Inputs) -> LoadsFound:
         cases = cases[:1]
     resistances = dict(inputs.resistances)
     found = []
-    assumptions, source = (), ""
     for case in cases:
         forces = support_forces(inputs.supports, inputs.pads, case.actions)
-        assumptions, source = forces.assumptions, forces.source
         at = {} if forces.moves else {one.label: on_anchor(one, forces.worst[one.label]) for one in inputs.supports}
         shares = {label: share_of_allowed(force, resistances.get(label)) for label, force in at.items()}
         climbs = tuple(one.label for one in inputs.supports if at and rides_up(one, forces.worst[one.label]))
-        found.append(CaseFound(case.name, forces.moves, at, shares, climbs))
+        found.append(CaseFound(case.name, case.actions[-1].name, forces.moves, at, shares, climbs))
     losses: tuple[Loss, ...] = ()
     if len(inputs.supports) <= MOST_LOST:
         groups = [(name, labels) for name, labels in inputs.groups if len(labels) > 1]
         losses = lose_each(inputs.supports, inputs.pads, cases, resistances, groups=groups, sudden=inputs.sudden)
-    return LoadsFound(tuple(found), losses, _demands(found, losses), assumptions, source)
+    return LoadsFound(tuple(found), losses, _demands(found, losses))
 
 
 def _demands(cases: Iterable[CaseFound], losses: Iterable[Loss]) -> dict[str, Demand]:
@@ -113,7 +124,7 @@ def _demands(cases: Iterable[CaseFound], losses: Iterable[Loss]) -> dict[str, De
             _raise(found, label, force, case.name)
     for loss in losses:
         for label, force in loss.forces.items():
-            _raise(found, label, force, f"{loss.name} lost, {loss.case}")
+            _raise(found, label, force, lost_words(loss))
     return found
 
 
@@ -123,6 +134,19 @@ def _raise(found: dict[str, Demand], label: str, force: SupportForce, case: str)
     found[label] = Demand(
         max(before.pull_n, force.pull_n), max(before.shear_n, force.shear_n), case if larger else before.case
     )
+
+
+def shares_of(found: LoadsFound, label: str) -> list[tuple[str, Share]]:
+    """The share of what a support may carry in each case and each loss, named; the worst first."""
+    shares = [(case.name, case.shares[label]) for case in found.cases if label in case.shares]
+    shares += [(lost_words(loss), loss.shares[label]) for loss in found.losses if label in loss.shares]
+    order = {NOT_MET: 0, CANNOT_TELL: 1, MET: 2}
+    return sorted(shares, key=lambda pair: (order[pair[1].verdict], -(size_of(pair[1]) or 0.0)))
+
+
+def lost_words(loss: Loss) -> str:
+    """What a loss is called, with the case that decides it."""
+    return _("%(name)s lost, %(case)s", name=loss.name, case=loss.case)
 
 
 def worst(verdicts: Iterable[str]) -> str:
