@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 from siteapp.trade.errors import TradeError
 from siteapp.trade.survey_datum import on_the_plan
 from siteapp.trade.survey_network import Network, tied_together
-from siteapp.trade.survey_readings import FEWEST_POINTS, LevelPair, TapeReading, known_readings, places
+from siteapp.trade.survey_readings import FEWEST_POINTS, ByPair, LevelPair, TapeReading, known_readings, places
 from siteapp.trade.survey_words import datum_in_words, notes_in_words, why_loose
 
 if TYPE_CHECKING:
@@ -217,7 +217,7 @@ def _result(search: _Search, planned: dict[str, tuple[float, float]]) -> Adjustm
         else on_the_plan(solved.xy, solved.cofactor, target, turns=turns)
     )
     grown = covariance * max(1.0, reference**2 if reference is not None else 1.0)
-    findable: dict[tuple[str, str], float] = {}
+    findable = ByPair()
     for reading, has, share in zip(network.readings, checked, root, strict=True):
         smallest = FINDABLE * reading.sigma_mm / float(share) if has else math.inf
         findable[reading.key] = max(smallest, findable.get(reading.key, 0.0))

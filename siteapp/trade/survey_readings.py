@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from itertools import combinations
 from typing import TYPE_CHECKING, Final
@@ -10,7 +11,7 @@ from typing import TYPE_CHECKING, Final
 from siteapp.trade.errors import TradeError, in_range
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Mapping
 
 # All ours, no source: wide enough for any wall, narrow enough for a slipped decimal point.
 SHORTEST_MM = 1.0
@@ -159,6 +160,16 @@ class LevelPair:
         return 0.0
 
 
+class ByPair(dict[tuple[str, str], float]):
+    """Figures by what is measured; two holes may be named either way round."""
+
+    def __missing__(self, pair: tuple[str, str]) -> float:
+        a, b = pair
+        if (b, a) in self:
+            return self[(b, a)]
+        raise KeyError(pair)
+
+
 LASER_LINE: Final = "laser line"
 Reading = TapeReading | HeightReading | LevelPair
 
@@ -195,7 +206,7 @@ def places(
     Raises TradeError that names the point, or the two at one place.
     """
     if not fewest <= len(points) <= MOST_POINTS:
-        message = f"{what}: {len(points)} points; allowed is from {fewest} to {MOST_POINTS} points"
+        message = f"{what}: {len(points)} in number; allowed is from {fewest} to {MOST_POINTS}"
         raise TradeError(message)
     checked = {}
     for label, place in points.items():
@@ -229,10 +240,11 @@ def known_readings(readings: Iterable[Reading], near: Mapping[str, object]) -> t
 
 
 def _pair(quantity: str, place: object) -> tuple[float, float]:
-    if not isinstance(place, tuple | list) or len(place) != len(("across", "up")):
+    values = tuple(place) if isinstance(place, Iterable) and not isinstance(place, str) else ()
+    if len(values) != len(("across", "up")):
         message = f"{quantity} is {str(place)[:LONGEST_LABEL]}; allowed are two numbers in mm, across and up"
         raise TradeError(message)
-    return place[0], place[1]
+    return values[0], values[1]
 
 
 def _sd(quantity: str, sd_mm: float | None) -> None:

@@ -107,7 +107,8 @@ def _spared(have: list[Reading], given: int, planned: Places) -> list[Reading]:
     if len(planned) > SPARED_UP_TO:
         return added
     # Long tapes first, and of one pair the last: what stays is the plain reading.
-    for reading in reversed(sorted(added, key=lambda r: (not isinstance(r, HeightReading), r.observed_mm))):
+    tried = sorted(enumerate(added), key=lambda one: (isinstance(one[1], HeightReading), -one[1].observed_mm, -one[0]))
+    for _, reading in tried:
         if isinstance(reading, HeightReading) and [r.key for r in [*kept, *added]].count(reading.key) == 1:
             continue
         fewer = [other for other in added if other is not reading]

@@ -387,6 +387,9 @@ def test_no_redundancy_finds_nothing_and_says_so() -> None:
     result = adjust([TapeReading("A", "B", 1000)], {"A": (0.0, 0.0), "B": (1000.0, 0.0)})
     assert result.reference_sd is None
     assert result.findable_mm == {("A", "B"): math.inf}
+    assert result.findable_mm[("B", "A")] == math.inf
+    with pytest.raises(KeyError):
+        result.findable_mm[("A", "C")]
 
 
 nan, inf = math.nan, math.inf
@@ -407,7 +410,7 @@ nan, inf = math.nan, math.inf
         (lambda: Hole("A", 0, 0, 10, 9), "no narrower than its bolt"),
         (lambda: Hole("A", 0, 0, 10, 12, -1), "slot"),
         (lambda: Hole("A", nan, 0, 10, 12), "hole A: across is nan"),
-        (lambda: adjust([TapeReading("A", "B", 100)], {"A": (0, 0)}), "1 points; allowed is from 2"),
+        (lambda: adjust([TapeReading("A", "B", 100)], {"A": (0, 0)}), "1 in number; allowed is from 2"),
         (lambda: adjust([TapeReading("A", "B", 100)], {"A": (0, 0), "B": (0, 0.5)}), "A and B are at one place"),
         (lambda: adjust([TapeReading("A", "C", 100)], {"A": (0, 0), "B": (90, 0)}), "there is no hole C"),
         (lambda: adjust([], SQUARE), "0 tapes"),
@@ -418,11 +421,11 @@ nan, inf = math.nan, math.inf
         (lambda: adjust(all_tapes(SQUARE), SQUARE, fixed=["Z"]), "there is no hole Z"),
         (
             lambda: suggest_readings({str(n): (100.0 * n, 0.0) for n in range(200)}),
-            "200 points; allowed is from 2 to 60",
+            "200 in number; allowed is from 2 to 60",
         ),
         (lambda: best_fit(SQUARE, {"X": (0, 0), "A": (9, 0)}), "both have: 1"),
         (lambda: offer_up(holes_of(SQUARE), SQUARE, max_rotation_deg=nan), "most rotation is nan"),
-        (lambda: offer_up(holes_of({"A": (0.0, 0.0)}), SQUARE), "1 points"),
+        (lambda: offer_up(holes_of({"A": (0.0, 0.0)}), SQUARE), "1 in number"),
         (lambda: offer_up([*holes_of(SQUARE), Hole("A", 5, 5, 10, 12)], SQUARE), "hole A is there twice"),
         (lambda: offer_up(holes_of(SQUARE), SQUARE, covariance=[[1.0]]), "covariance is 1 × 1; allowed is 8 × 8"),
         (lambda: offer_up(holes_of(SQUARE), SQUARE, covariance=(-np.eye(8)).tolist()), "negative"),

@@ -231,7 +231,7 @@ def test_one_point_and_points_at_one_place_are_words(store: Store) -> None:
         support.record(session, one, [services.ReadFacts("A", None, 10.0, "10")])
         now = services.holes_now(session, one)
         assert now
-        assert "1 points" in (now.problem or "")
+        assert "1 in number" in (now.problem or "")
         twice = support.a_piece(session, {"A": (0.0, 0.0), "B": (0.0, 0.0), "C": (500.0, 0.0)})
         support.record(session, twice, [services.ReadFacts("A", "C", 500.0, "500")])
         now = services.holes_now(session, twice)

@@ -179,8 +179,21 @@ def test_a_piece_without_points_says_what_to_do_first(fitter: Browser, store: St
         many = support.a_piece(session, {f"P{n}": (50.0 * n, 20.0 * (n % 3)) for n in range(70)})
     page = fitter.get(f"/p/{bare.number}/holes").get_data(as_text=True)
     assert "no hanging points yet" in page
-    assert "1 points; allowed is from 2 to 60" in fitter.get(f"/p/{one.number}/holes").get_data(as_text=True)
-    assert "70 points; allowed is from 2 to 60" in fitter.get(f"/p/{many.number}/holes").get_data(as_text=True)
+    assert "1 in number; allowed is from 2 to 60" in fitter.get(f"/p/{one.number}/holes").get_data(as_text=True)
+    assert "70 in number; allowed is from 2 to 60" in fitter.get(f"/p/{many.number}/holes").get_data(as_text=True)
+
+
+def test_what_cannot_be_worked_out_is_said_and_the_readings_stay(fitter: Browser, store: Store) -> None:
+    with store.write() as session:
+        narrow = support.a_piece(session, bolt_mm=18.0)
+        support.record(session, narrow)
+        odd = support.a_piece(session, {'"><b>': (0.0, 0.0), "a|b": (900.0, 0.0), "c'": (400.0, 500.0)})
+    page = fitter.get(f"/p/{narrow.number}/holes").get_data(as_text=True)
+    assert "no narrower than its bolt" in page
+    assert 'value="440.0"' in page
+    page = fitter.get(f"/p/{odd.number}/holes")
+    assert page.status_code == 200
+    assert "<b> to" not in page.get_data(as_text=True)
 
 
 def a_jpeg() -> io.BytesIO:
