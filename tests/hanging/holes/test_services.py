@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from siteapp.checks import calculations
+from siteapp.checks import services as checks
 from siteapp.checks.lists import HOLES
+from siteapp.checks.working import lines_of
 from siteapp.hanging.holes import services
 from siteapp.hanging.holes.models import HoleEasing
 from siteapp.pieces import services as pieces
@@ -237,3 +239,20 @@ def test_one_point_and_points_at_one_place_are_words(store: Store) -> None:
         now = services.holes_now(session, twice)
         assert now
         assert "at one place" in (now.problem or "")
+
+
+def test_the_open_check_is_answered_when_holes_are_measured_and_again_when_they_are_put_right(store: Store) -> None:
+    wall = {**POINTS, "C": (POINTS["C"][0] + 12, POINTS["C"][1])}
+    with store.write() as session:
+        piece = support.a_piece(session)
+        checks.open_lists(session, factories.a_writer(session), piece=piece, stage=checks.READY)
+
+        def answered() -> list[str]:
+            lines = [line for line in lines_of(session, piece) if line.calculation == HOLES]
+            assert lines
+            return [answer.verdict for line in lines for answer in line.standing]
+
+        first = support.record(session, piece, called(wall))
+        assert set(answered()) == {"not met"}
+        support.record(session, piece, corrects=[first])
+        assert set(answered()) == {"met"}
