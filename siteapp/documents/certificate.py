@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from siteapp.documents.engine import Engine
 
 # Names kept PDFs: to be raised with every change of the design.
-TEMPLATE_VERSION = 2
+TEMPLATE_VERSION = 3
 PAPERS = ("A4", "Letter")
 LINK_QR_MM = 26.0
 OWNER_ROWS = 5

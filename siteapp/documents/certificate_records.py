@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from siteapp.documents import frozen
+from siteapp.documents.hung_records import Anchor, AnchorsAsked, Balance, Wall
 from siteapp.documents.records import PhotoUse, Section  # noqa: TC001 - read back by `frozen` from the hints
 
 
@@ -234,6 +235,12 @@ class CertificateRecord:
     way_up: str | None = None
     hanging_points: tuple[HangingPoint, ...] = ()
     taking_down: tuple[str, ...] = ()
+    balance: Balance = field(default_factory=Balance)
+    lift_points: tuple[str, ...] = ()
+    nuts: tuple[str, ...] = ()
+    wall: Wall | None = None
+    anchors_asked: AnchorsAsked | None = None
+    anchors: tuple[Anchor, ...] = ()
     agreed: tuple[Agreed, ...] = ()
     conditions: tuple[str, ...] = ()
     finish: tuple[str, ...] = ()

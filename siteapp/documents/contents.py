@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from siteapp.documents import happened, pages
+from siteapp.documents import happened, hung, pages
 from siteapp.documents.coats import coats_section
 from siteapp.documents.measures import number_and_unit, sizes_words, weight_words
 from siteapp.documents.records import WEIGHED, Fact, Section, Table
@@ -29,6 +29,7 @@ def sections(record: CertificateRecord, say: Say) -> list[Section]:
         _build_up(record, say),
         _weight(record, say),
         _hanging(record, say),
+        *hung.sections(record, say),
         _taking_down(record, say),
         _finish(record, say),
         coats_section(record.coats, say),
@@ -117,6 +118,7 @@ def _weight(record: CertificateRecord, say: Say) -> Section:
             *((Fact(say("Found"), found),) if found else ()),
             Fact(say("To lift"), people_words(record.people_to_lift, say)),
             Fact(say("Way up"), record.way_up),
+            *hung.balance_facts(record, say),
         ),
         note=say(
             "Lifting and hanging follow the local rules and a competent person's judgement; anchors follow their "
@@ -155,6 +157,7 @@ def _taking_down(record: CertificateRecord, say: Say) -> Section:
     return Section(
         heading=say("How it comes off the wall"),
         key="taking-down",
+        facts=hung.loosening_facts(record, say),
         points=record.taking_down,
         photos=tuple(use for use in record.photos if use.role == "back"),
     )

@@ -11,7 +11,7 @@ from siteapp.checks.services import states as check_states
 from siteapp.documents import certificate_records as records
 from siteapp.documents.records import Section
 from siteapp.finishing.services import sessions
-from siteapp.handover import gathered
+from siteapp.handover import gathered, hung
 from siteapp.handover.site_photos import photo_uses
 from siteapp.jobs import redaction
 from siteapp.snags.services import snags
@@ -104,6 +104,7 @@ def freeze(
             records.HangingPoint(row.label, row.x_mm, row.y_mm, row.hole_mm, row.note) for row in piece.hanging_points
         ),
         taking_down=_lines(said.take_down),
+        **hung.told(session, piece),
         agreed=gathered.agreed(session, piece.piece_id, states, secrets),
         conditions=tuple(row.words for row in handed.conditions),
         finish=_lines(said.finish),

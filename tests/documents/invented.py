@@ -10,6 +10,7 @@ from io import BytesIO
 from PIL import Image, ImageDraw
 
 from siteapp.documents import certificate_records as r
+from siteapp.documents import hung_records as h
 from siteapp.documents import records
 
 LABEL = records.LabelRecord(
@@ -161,6 +162,40 @@ def certificate(count: int = 12) -> r.CertificateRecord:
             "Two hold, one works: take the nut off C first, then loosen A and B by three turns.",
             "Lift by 25 mm, outwards by 40 mm, and down on to padded trestles, face up.",
             "Never set it down on the lower edge: the birds’ feet stand proud of it.",
+        ),
+        balance=h.Balance(1071.5, "weighed", 455.0, "weighed", 165.0, "assumed"),
+        lift_points=("by the back frame, left and right", "never by the birds or the lower edge"),
+        nuts=("C first, by hand; then A and B", "all three to their torque; C again"),
+        wall=h.Wall(
+            "solid masonry",
+            "clay brick in lime mortar",
+            "trial hole",
+            330.0,
+            sound=True,
+            gap_mm=0.0,
+            services_front="none near",
+            services_back="none near",
+            found_by="Bram Oldacre",
+            found_on="2026-05-04",
+        ),
+        anchors_asked=h.AnchorsAsked("Grebe resin with sleeve, rod M10 A4", "approval 26/0413", "Ines Calloway"),
+        anchors=tuple(
+            h.Anchor(
+                label,
+                "Grebe resin with sleeve, rod M10 A4",
+                "GR-0317",
+                16.0,
+                92.5,
+                set_by="Bram Oldacre",
+                set_at="2026-05-12T10:20+01:00",
+                torque_nm=10.0,
+                turned_by="Wilf Tarn",
+                locked="lock nut behind the plate of C" if label == "C" else None,
+                tests=(h.AnchorTest(2.25, 2.0, 60.0, 0.15, "puller 2", "Ines Calloway", "2026-05-13T09:05+01:00"),)
+                if label != "B"
+                else (),
+            )
+            for label in ("A", "B", "C")
         ),
         agreed=(
             r.Agreed("Model in clay, scale 1:5", "2026-01-22", "signed photo", "the client"),

@@ -25,6 +25,8 @@ from siteapp.store.photos import PhotoFolder
 from tests import factories
 from tests.documents import reading
 from tests.handover.support import CHOICES, answer_all, arrive, finish, hand_over
+from tests.hanging.proved import a_hung_piece
+from tests.hanging.walls import find_wall
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
@@ -106,7 +108,7 @@ def test_everything_on_the_way_is_frozen_in_its_place(database: Store) -> None:
     (release,) = record["releases"]
     assert release["by"] == "F. Fitter (invented)"
     assert release["reason"] == "Pulled by the contractor; sheet with somebody."
-    assert release["line"].startswith("Every wall anchor was pulled")
+    assert release["line"].startswith("The anchors in the wall were pulled")
     (answer,) = [one for one in record["checks"] if one.get("released_by")]
     assert (answer["verdict"], answer["released_by"]) == ("not met", "F. Fitter (invented)")
     left, raised, still_open = record["snags"]
@@ -215,3 +217,46 @@ def test_a_release_that_was_taken_back_is_on_no_certificate(store: Store) -> Non
         record = frozen(session, piece)
     assert "releases" not in record
     assert not any(one.get("released_by") for one in record["checks"])
+
+
+def taken_over(session: Session, piece: PieceNow) -> PieceNow:
+    """The piece once it arrived, was checked and handed over."""
+    arrive(session, piece)
+    answer_all(session, piece)
+    hand_over(session, piece)
+    return piece
+
+
+def test_what_hanging_says_of_the_client_is_taken_out(store: Store) -> None:
+    with store.write() as session:
+        piece = factories.a_piece(session, job_id=factories.a_job(session, **JOB))
+        find_wall(session, piece, found_by=CLIENT, material_words="brick, behind it Hollow House, 77 Nowhere Row")
+        said = frozen(session, taken_over(session, piece))
+    assert said["wall"]["found_by"] == LEFT_OUT
+    told = json.dumps({name: value for name, value in said.items() if "signature" not in name}).casefold()
+    assert [one for one in SECRET if one in told] == []
+
+
+def test_wall_anchors_balance_and_lift_are_frozen_and_nothing_of_the_house_beyond_them(store: Store) -> None:
+    with store.write() as session:
+        said = frozen(session, taken_over(session, a_hung_piece(session)))
+    wall = said["wall"]
+    assert (wall["material"], wall["material_words"]) == ("solid masonry", "stock brick in lime mortar")
+    assert wall["found_by"].startswith("B. Builder")
+    # Who agreed, where pipes run and which survey was made stay in the house.
+    assert not {"consent", "consent_by", "asbestos", "services_words", "note"} & set(wall)
+    assert said["anchors_asked"]["designed_by"] == "E. Engineer (invented)"
+    assert [one["label"] for one in said["anchors"]] == ["A", "B", "C", "D"]
+    for one in said["anchors"]:
+        assert one["set_by"] == "F. Fitter (invented)"
+        (test,) = one["tests"]
+        assert (test["load_kn"], test["held_s"], test["by"]) == (1.5, 60.0, "T. Tester (invented)")
+    assert (said["balance"]["x_mm"], said["balance"]["x_how"]) == (pytest.approx(600), "weighed")
+    assert said["lift_points"] == ["by the lower rail; never by the edges"]
+    assert said["nuts"] == ["A, then B, each by hand; then A"]
+
+
+def test_a_piece_of_which_nothing_was_recorded_of_its_hanging_says_nothing_of_it(store: Store) -> None:
+    with store.write() as session:
+        said = frozen(session, taken_over(session, factories.a_piece(session)))
+    assert not {"wall", "anchors", "anchors_asked", "lift_points", "nuts"} & set(said)
