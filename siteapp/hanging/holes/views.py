@@ -135,7 +135,7 @@ def _page(piece: PieceNow, now: services.HolesNow | None, form: ReadingsForm | N
             for easing in (now.offered.remedy if now and now.offered else None) or ()
         ],
         drawn=Markup(showing.picture(piece, now, asked)) if places(piece) else None,  # noqa: S704 - words were escaped
-        whys={_row_key(reading): reading.why for reading in asked if reading.why not in PLAIN},
+        whys=_whys(form, asked),
         planned=places(piece),
         tapes=showing.tapes(piece, asked),
         suspects=_suspects(now),
@@ -177,6 +177,16 @@ def _fresh(piece: PieceNow, now: services.HolesNow | None, asked: tuple[Reading,
 def _row(reading: Reading) -> dict[str, Any]:
     a, b, held = _row_key(reading)
     return {"a": a, "b": b, "held": held, "read": None}
+
+
+def _whys(form: ReadingsForm, asked: tuple[Reading, ...]) -> list[str]:
+    """For each row why it is asked for, where that needs a word; of a pair asked for twice, each its own."""
+    left: dict[tuple[str, str | None, bool], list[str]] = {}
+    # The plain reason of a pair comes before those for reading it again.
+    for reading in sorted(asked, key=lambda one: one.why not in PLAIN):
+        left.setdefault(_row_key(reading), []).append("" if reading.why in PLAIN else reading.why)
+    rows = [(row.form.a.data, row.form.b.data or None, bool(row.form.held.data)) for row in form.readings.entries]
+    return [left[row].pop(0) if left.get(row) else "" for row in rows]
 
 
 def _typed(row: HoleReading) -> dict[str, Any]:
