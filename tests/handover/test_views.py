@@ -70,12 +70,12 @@ def test_an_open_hold_point_is_named_before_and_after_sending(maker: Browser, st
         answer_all(session, piece, but="anchors-proved")
     page = maker.get(f"/p/{piece.number}/handover").get_data(as_text=True)
     assert "Not to be handed over while a hold point is open" in page
-    assert "Every wall anchor was pulled and held." in page
+    assert "The anchors in the wall were pulled and held" in page
     assert 'name="signed_name"' not in page
     answer = maker.post(f"/p/{piece.number}/handover", SIGNED)
     page = answer.get_data(as_text=True)
     assert answer.status_code == 422
-    assert "Every wall anchor was pulled and held." in page
+    assert "The anchors in the wall were pulled and held" in page
     assert 'value="A. Client (invented)"' in page
 
 

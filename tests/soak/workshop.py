@@ -9,6 +9,7 @@ from siteapp.arrival.services import record_arrival
 from siteapp.finishing.services import start_session
 from siteapp.people.services import add_person
 from tests import factories
+from tests.support import own_lists
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
@@ -69,7 +70,8 @@ class Workshop:
 
 
 def fill(store: Store, phones: int) -> Workshop:
-    """Write the workshop into an empty, migrated store."""
+    """Write the workshop into an empty, migrated store. Its checks of hanging are all answered by hand."""
+    own_lists.by_hand(store)
     with store.write() as session:
         fitters = []
         for name in NAMES:

@@ -11,6 +11,7 @@ from sqlalchemy import func, select
 from siteapp.jobs.models import Job
 from siteapp.pieces.services import all_numbers
 from siteapp.store.models import Entry, FormPost
+from tests.support import own_lists
 
 JOB = {"title": "Reliefs (invented)", "client": "A client (invented)", "place": "a library"}
 PIECE = {"title": "Three birds (invented)", "object_type": "Wall relief", "mass_kg": "33 lb", "mass_origin": "weighed"}
@@ -41,7 +42,8 @@ def answer(browser, number, line, **facts):
     return browser.post(f"/p/{number}/checks/{line}", {"verdict": "met", "confirm": "yes", **extra, **facts})
 
 
-def test_from_job_to_certificate(maker, fitter, stranger, number):
+def test_from_job_to_certificate(store, maker, fitter, stranger, number):
+    own_lists.by_hand(store)
     public = stranger.get(f"/p/{number}").get_data(as_text=True)
     assert "15 kg" in public
     assert "A client" not in public
