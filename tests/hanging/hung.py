@@ -33,8 +33,8 @@ LYING = (
 ON_EDGE = ({"z_mm": 0.0, "mass_kg": 20.0}, {"z_mm": 95.0, "mass_kg": 11.4})
 LEAN: dict[str, Any] = {
     "lean_n": 200.0,
-    "lean_x_mm": None,
-    "lean_y_mm": None,
+    "lean_x_mm": 600.0,
+    "lean_y_mm": 0.0,
     "lean_why": f"visitors walk past it {factories.MARK}",
     "sudden": 2.0,
     "note": None,

@@ -97,7 +97,7 @@ def record(
     `revises` is the sheet it takes the place of; where two machines told it apart, revising one takes the place of
     both. The checks that rest on the loads are worked out again. Raises FieldProblem for an anchor that the piece does
     not have or that is told twice, for a lean without its reason; Superseded when another sheet stands, StoreError
-    when `revises` is none of this piece's, TradeError for figures that cannot be.
+    when `revises` is none of this piece's.
     """
     _refuse(piece, facts, resistances)
     not_of_it = _("What this revises are no loads of this piece. Open the page again.")
@@ -109,8 +109,8 @@ def record(
     sheet = LoadSheet(**facts)
     weight, wall = weight_now(session, piece), wall_now(session, piece.piece_id)
     known = judging.Known(piece, weight, wall.said if wall else None, sheet, bears, rows)
-    inputs = judging.inputs_of(known)
-    worked = judging.judge(known, working.work_out(inputs) if inputs else None, stale=False)
+    _inputs, found, problem = _worked(known)
+    worked = judging.judge(known, found, stale=False, problem=problem)
     sheet.verdict = worked.verdict
     sheet.outcome = json.dumps(worked.outcome, ensure_ascii=False)
     sheet.calculation = f"{LOADS} ({VERSION})"
@@ -151,13 +151,7 @@ def loads_now(session: Session, piece: PieceNow) -> LoadsNow | None:
     wall = wall_now(session, piece.piece_id)
     rests_on = (piece.revision.id, known.weight.weighing_id, wall.entry.id if wall else None)
     stale = rests_on != (sheet.particulars_id, sheet.weighing_id, sheet.wall_id)
-    inputs, found, problem = None, None, None
-    try:
-        inputs = judging.inputs_of(known)
-        found = working.work_out(inputs) if inputs else None
-    except TradeError as error:
-        # Points, sizes and weight are typed elsewhere; what cannot be worked with is said here, in words.
-        problem = str(error)
+    inputs, found, problem = _worked(known)
     worked = judging.judge(known, found, stale=stale, problem=problem)
     return LoadsNow(version, stale, found.by_label if found else {}, worked, known, inputs, found, problem)
 
@@ -166,6 +160,16 @@ def work_out(session: Session, piece: PieceNow) -> WorkedOut:
     """What the loads come to now, for the check that asks for them."""
     now = loads_now(session, piece)
     return now.worked if now else judging.judge(_known(session, piece, None), None, stale=False)
+
+
+def _worked(known: judging.Known) -> tuple[working.Inputs | None, LoadsFound | None, str | None]:
+    """What the loads come to; points, sizes and weight are typed elsewhere, so what cannot be is said in words."""
+    inputs = None
+    try:
+        inputs = judging.inputs_of(known)
+        return inputs, working.work_out(inputs) if inputs else None, None
+    except TradeError as error:
+        return inputs, None, str(error)
 
 
 def _known(session: Session, piece: PieceNow, sheet: LoadSheet | None) -> judging.Known:

@@ -11,6 +11,7 @@ from siteapp.hanging.loads import drawing, judging, services
 from siteapp.hanging.loads.forms import KIND_WORDS, LoadsForm, lines_of
 from siteapp.hanging.loads.working import shares_of, size_of
 from siteapp.people.services import names
+from siteapp.pieces.models import RAIL
 from siteapp.pieces.views import piece_or_404
 from siteapp.trade.load_cases import CASES_SOURCE
 from siteapp.trade.losing import LOSS_ASSUMPTIONS, LOSS_SOURCE, SUDDEN
@@ -110,7 +111,7 @@ def _rows(now: LoadsNow | None) -> Sequence[dict[str, Any]]:
 
 
 def _rests_on(piece: PieceNow, now: LoadsNow | None) -> dict[str, Any]:
-    rails = any(one.bevel_deg is not None for one in judging.supports_of(piece))
+    rails = any(point.holds == RAIL for point in piece.hanging_points)
     kinds = dict.fromkeys(judging.KINDS[one.kind][0] for one in now.known.resistances) if now else {}
     sources = [FORCES_SOURCE, CASES_SOURCE, LOSS_SOURCE, *(KIND_SOURCES[kind] for kind in kinds)]
     sources += [RAIL_SOURCE] if rails else []
