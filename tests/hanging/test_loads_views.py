@@ -26,6 +26,10 @@ TYPED = {
     "pads-0-y_mm": "0",
     "pads-1-x_mm": "1,2 m",
     "pads-1-y_mm": "0",
+    "pads-2-x_mm": "0",
+    "pads-2-y_mm": "800",
+    "pads-3-x_mm": "1200",
+    "pads-3-y_mm": "80 cm",
     "resistances-0-labels": "a, B; C",
     "resistances-0-kind": "masonry solid",
     "resistances-0-pull_n": "9 kN",
@@ -94,7 +98,7 @@ def test_loads_are_typed_in_any_unit_and_shown_with_every_case_and_loss(
         ("C", 9000.0, True),
         ("D", 4000.0, None),
     ]
-    assert [(pad.x_mm, pad.y_mm) for pad in found.known.pads] == [(0.0, 0.0), (1200.0, 0.0)]
+    assert [(pad.x_mm, pad.y_mm) for pad in found.known.pads] == list(hung.CORNERS)
     for browser in (maker, fitter):
         page = words_of(browser, piece)
         for words in (
