@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from typing import TYPE_CHECKING, Any
 
 from wtforms import Form
 
 from siteapp.hanging.loads import models
+from siteapp.pieces.points.alike import alike, labels_of
 from siteapp.trade.load_cases import STRONGEST_N
 from siteapp.trade.losing import LARGEST_SUDDEN
 from siteapp.trade.resistance import SMALLEST_N
@@ -32,7 +32,6 @@ KIND_WORDS = {
     models.TESTED: _l("Tested on site"),
 }
 SAME = ("kind", "pull_n", "shear_n", "document", "covered")
-BETWEEN = re.compile(r"[,;\n]")
 
 
 class PadRow(Form):
@@ -135,31 +134,14 @@ class LoadsForm(RoomForm):
         ]
 
 
-def labels_of(typed: str, known: Sequence[str]) -> list[str]:
-    """The labels that a line names, as the piece has them where they differ in case only; `all` is every one."""
-    whole = {label.casefold(): label for label in known}
-    if typed.strip().casefold() in whole:
-        return [whole[typed.strip().casefold()]]
-    if typed.strip().casefold() in {"all", str(_("all")).casefold()}:
-        return list(known)
-    found = [part.strip() for part in BETWEEN.split(typed)]
-    return [part if part in known else whole.get(part.casefold(), part) for part in found if part]
-
-
 def lines_of(anchors: Iterable[LoadResistance], known: Sequence[str]) -> list[dict[str, Any]]:
     """The lines that say the same as these rows: points that are alike together, those that are gone left out.
 
     Points of the piece of which nothing is told stand together in a last line.
     """
     told = {one.label: {name: getattr(one, name) for name in SAME} for one in anchors}
-    lines: list[tuple[dict[str, Any], list[str]]] = []
-    for label in known:
-        said = told.get(label, {})
-        alike = next((labels for other, labels in lines if other == said), None)
-        if alike is None:
-            lines.append((said, [label]))
-        else:
-            alike.append(label)
-    lines.sort(key=lambda line: not line[0])
     answers = {True: YES, False: NO, None: ""}
-    return [{**said, "covered": answers[said.get("covered")], "labels": ", ".join(labels)} for said, labels in lines]
+    return [
+        {**said, "covered": answers[said.get("covered")], "labels": ", ".join(labels)}
+        for said, labels in alike(told, known)
+    ]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -10,12 +9,13 @@ from wtforms import Form
 
 from siteapp.hanging.strength.models import COUPON, NOT_PROVED, PROOF_LOAD
 from siteapp.hanging.strength.services import SLOT
+from siteapp.pieces.points.alike import alike, labels_of
 from siteapp.trade.strength import COLDEST_C, HOTTEST_C, LARGEST_AREA_MM2, LARGEST_FACTOR, LARGEST_MM, LARGEST_N
 from siteapp.web.fields import Choice, Day, Figure, Lines, Photos, RoomForm, Words
 from siteapp.web.i18n import _, _l
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from siteapp.hanging.strength.models import StrengthPoint
     from siteapp.hanging.strength.services import PointFacts
@@ -40,7 +40,6 @@ FACTS = (
     "proved_by",
     "evidence",
 )
-BETWEEN = re.compile(r"[,;\n]")
 
 
 class PointsRow(Form):
@@ -119,36 +118,16 @@ class StrengthForm(RoomForm):
         ]
 
 
-def labels_of(typed: str, known: Sequence[str]) -> list[str]:
-    """The labels that a line names, as the piece has them where they differ in case only; `all` is every one."""
-    whole = {label.casefold(): label for label in known}
-    if typed.strip().casefold() in whole:
-        return [whole[typed.strip().casefold()]]
-    if typed.strip().casefold() in {"all", str(_("all")).casefold()}:
-        return list(known)
-    found = [part.strip() for part in BETWEEN.split(typed)]
-    return [part if part in known else whole.get(part.casefold(), part) for part in found if part]
-
-
 def lines_of(points: Iterable[StrengthPoint], known: Sequence[str]) -> list[dict[str, Any]]:
     """The lines that say the same as these points: points that are alike together, those that are gone left out.
 
     Points of the piece of which nothing is told stand together in a last line.
     """
     told = {point.label: {name: getattr(point, name) for name in FACTS} for point in points}
-    lines: list[tuple[dict[str, Any], list[str]]] = []
-    for label in known:
-        said = told.get(label, {})
-        alike = next((labels for other, labels in lines if other == said), None)
-        if alike is None:
-            lines.append((said, [label]))
-        else:
-            alike.append(label)
-    lines.sort(key=lambda line: not line[0])
-    return [{**said, "proved_on": _day(said), "labels": ", ".join(labels)} for said, labels in lines]
+    return [{**said, "proved_on": _day(said), "labels": ", ".join(labels)} for said, labels in alike(told, known)]
 
 
-def _day(said: dict[str, Any]) -> date | None:
+def _day(said: Mapping[str, Any]) -> date | None:
     return date.fromisoformat(said["proved_on"]) if said.get("proved_on") else None
 
 
