@@ -77,7 +77,7 @@ def again(session: Session, piece: PieceNow) -> PieceNow:
 
 def ready(session: Session, points: Sequence[dict[str, Any]] = POINTS, **wall: Any) -> PieceNow:
     """A piece with hanging points, weighed, and a wall without a gap; nothing told of its loads."""
-    piece = weigh(session, give_points(session, factories.a_piece(session), points))
+    piece = weigh(session, give_points(session, factories.a_piece(session, stands="on points"), points))
     find_wall(session, piece, **{"gap_mm": 0.0, **wall})
     return piece
 

@@ -10,6 +10,7 @@ import pytest
 from siteapp.checks import calculations
 from siteapp.checks import services as checks
 from siteapp.checks.lists import LOADS
+from siteapp.checks.working import lines_of
 from siteapp.hanging.loads import judging, services, working
 from siteapp.hanging.loads.models import LoadPad, LoadResistance, LoadSheet
 from siteapp.store.errors import StoreError, Superseded
@@ -21,6 +22,8 @@ from tests.hanging.hung import LEAN, POINTS, anchor, ready, tell
 from tests.hanging.walls import find_wall
 
 if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
     from siteapp.hanging.loads.services import LoadsNow
     from siteapp.pieces.services import PieceNow
     from siteapp.store.db import Store
@@ -259,7 +262,7 @@ def test_the_check_is_answered_by_what_is_recorded_now(store: Store, piece: Piec
         before = known.work_out(session, piece)
         assert before.verdict == CANNOT_TELL
         assert "nobody has said yet who may lean on it" in before.outcome["why"][0]
-        checks.open_lists(session, factories.a_writer(session), piece=piece, stage=checks.FIXED)
+        checks.open_lists(session, factories.a_writer(session), piece=piece, stage=checks.READY)
         tell(session, piece)
     with store.read() as session:
         assert known.work_out(session, piece).verdict == MET
@@ -292,3 +295,20 @@ def test_a_lean_that_is_nothing_needs_its_reason_too(store: Store, piece: PieceN
     with store.write() as session, pytest.raises(FieldProblem):
         tell(session, piece, **{**LEAN, "lean_n": 0.0, "lean_why": None})
     assert told(store, piece, lean_n=0.0, lean_why="behind glass (invented)").worked.verdict == MET
+
+
+def test_a_new_look_at_the_wall_answers_the_check_of_the_loads_again(store: Store, piece: PieceNow) -> None:
+    with store.write() as session:
+        writer = factories.a_writer(session)
+        checks.open_lists(session, writer, piece=piece, stage=checks.READY)
+        tell(session, piece)
+        sheet = services.loads_now(session, piece)
+        assert sheet is not None
+        before = _answers(session, piece)
+        assert MET in before
+        find_wall(session, piece, revises=sheet.version.said.wall_id, gap_mm=20.0)
+        assert _answers(session, piece) == [CANNOT_TELL] * len(before)
+
+
+def _answers(session: Session, piece: PieceNow) -> list[str | None]:
+    return [line.verdict for line in lines_of(session, piece) if line.calculation == LOADS]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, TypedDict
 
 from siteapp.checks import services as checks
-from siteapp.checks.lists import FORM_BACK, WALL
+from siteapp.checks.lists import FORM_BACK, LOADS, STRENGTH, WALL
 from siteapp.hanging.wall import models
 from siteapp.hanging.wall.judging import judge, judge_all
 from siteapp.hanging.wall.models import WallFound
@@ -93,7 +93,7 @@ def record(
     others = tuple(one.entry.id for one in walls(session, piece.piece_id) if one.entry.id != entry_id)
     if others:
         raise Superseded(entry_id, others)
-    for calculation in (WALL, FORM_BACK):
+    for calculation in (WALL, LOADS, STRENGTH, FORM_BACK):
         checks.refresh(session, writer, piece=piece, calculation=calculation)
     return entry_id
 
