@@ -63,7 +63,8 @@ def off_the_wall(tilt: Tilt, pads: Sequence[Pad], actions: Sequence[Action], *, 
     reach = max([math.hypot(pad.x_mm - tilt.x_0_mm, pad.y_mm - tilt.y_0_mm) for pad in pads], default=0.0)
     if math.hypot(tilt.by_x, tilt.by_y) * max(reach, 1.0) < STILL * abs(tilt.out):
         return "comes away from the wall" if tilt.out > 0 else "goes in to the wall: it bears nowhere"
-    leaves = max([tilt.at(one.x_mm, one.y_mm) for one in (*pads, *actions)], default=0.0)
+    touched: list[Pad | Action] = [*pads, *actions]
+    leaves = max([tilt.at(one.x_mm, one.y_mm) for one in touched], default=0.0)
     side = tilt.side()
     if bears or leaves > STILL:
         return f"comes away at the {side}" + (", as seen from the front" if side in {"left", "right"} else "")
