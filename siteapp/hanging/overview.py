@@ -86,7 +86,8 @@ def _part(session: Session, piece: PieceNow, kind: Kind) -> Part:
     reasons = [str(one) for one in found.outcome.get("why", ())]
     if found.verdict == MET:
         return Part(kind, MET, "")
-    return Part(kind, found.verdict, reasons[0] if reasons else "", max(0, len(reasons) - 1))
+    first = reasons[0].rstrip(".") if reasons else ""
+    return Part(kind, found.verdict, first, max(0, len(reasons) - 1))
 
 
 def _weight(session: Session, piece: PieceNow, kind: Kind) -> Part:

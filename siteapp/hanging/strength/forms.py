@@ -52,7 +52,7 @@ class PointsRow(Form):
         unit="N",
         low=LEAST,
         high=LARGEST_N,
-        hint=_l("What the weakest coupon failed at, or what the point held without harm."),
+        hint=_l("What the weakest coupon failed at, or the point held."),
     )
     coupon_area_mm2 = Figure(_l("Coupon's area"), unit="mm²", low=LEAST, high=LARGEST_AREA_MM2)
     bond_area_mm2 = Figure(
@@ -63,15 +63,15 @@ class PointsRow(Form):
         unit="",
         low=1,
         high=LARGEST_FACTOR,
-        hint=_l("By which a coupon's strength is divided. No rule gives it: whoever answers for the bond does."),
+        hint=_l("What a coupon's strength is divided by."),
     )
-    factor_why = Words(_l("Why this factor"), longest=1_000, hint=_l("And who chose it."))
+    factor_why = Words(_l("Why this factor"), longest=1_000, hint=_l("And who answers for it."))
     bond_service_c = Figure(
         _l("Bond stands"),
         unit="°C",
         low=COLDEST_C,
         high=HOTTEST_C,
-        hint=_l("From its data sheet, for load that stays; where nothing is bonded, of what holds the point."),
+        hint=_l("From its data sheet, for load that stays."),
     )
     plate_mm = Figure(_l("Thickness of the plate"), unit="mm", low=LEAST, high=LARGEST_MM)
     proved_on = Day(_l("Proved on"))

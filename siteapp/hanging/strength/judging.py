@@ -57,12 +57,23 @@ def judge(piece: PieceNow, points: Sequence[PointJudged]) -> WorkedOut:
         "near_heat": piece.particulars.near_heat,
         "heat_limit_c": piece.particulars.heat_limit_c,
     }
-    why = [f"{one.label}: {reason}" for one in points for reason in one.found.reasons]
-    if not points:
-        why = [_("the particulars have no hanging points")]
+    why = _reasons(points) if points else [_("the particulars have no hanging points")]
     shares = {one.label: one.found.share for one in points if one.found.share is not None}
     told = [_("%(label)s: %(share)s %%", label=label, share=written(100 * share, 0)) for label, share in shares.items()]
     return WorkedOut(verdict, inputs, {"shares": told, "why": why})
+
+
+def _reasons(points: Sequence[PointJudged]) -> list[str]:
+    """Each reason once, with the points that it is of."""
+    of: dict[str, list[str]] = {}
+    for one in points:
+        for reason in one.found.reasons:
+            of.setdefault(reason, []).append(one.label)
+    every = len(points) if len(points) > 1 else None
+    return [
+        _("every point: %(reason)s", reason=reason) if len(labels) == every else f"{', '.join(labels)}: {reason}"
+        for reason, labels in of.items()
+    ]
 
 
 def load_words(force_n: float | None) -> str:

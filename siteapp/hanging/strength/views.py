@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, render_template, url_for
@@ -13,6 +14,7 @@ from siteapp.pieces.views import piece_or_404
 from siteapp.trade.strength import ASSUMPTIONS, COUPON, COUPON_ASSUMPTIONS, SOURCE
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, Access, access
+from siteapp.web.dates import day_words
 from siteapp.web.fields import typed
 from siteapp.web.saving import photo_uses, save
 
@@ -80,6 +82,7 @@ def _page(piece: PieceNow, form: StrengthForm | None) -> str:
         PROOF_WORDS=PROOF_WORDS,
         load_words=judging.load_words,
         proof_words=judging.proof_words,
+        day_words=lambda day: day_words(date.fromisoformat(day)),
     )
 
 
