@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from siteapp.trade import loads, losing, rail, resistance
@@ -136,7 +136,8 @@ def test_a_piece_moves_just_where_a_linear_programme_finds_no_forces(
     supports, actions = supports_of(drawn), actions_of(acts)
     found, (every, bounds) = support_forces(supports, pads, actions), columns(supports, pads)
     wanted = needed(actions)
-    assume(max(abs(part) for part in wanted) > 1)
+    if max(abs(part) for part in wanted) < 1:
+        return
     if not every:
         assert found.moves is not None
         return
@@ -157,7 +158,8 @@ def test_no_other_forces_that_balance_have_less_elastic_energy(
 
     supports, actions = supports_of(drawn), actions_of(acts)
     found = support_forces(supports, pads, actions)
-    assume(found.moves is None)
+    if found.moves is not None:
+        return
     forces: list[float] = []
     for one in supports:
         got = found.by_support[one.label]
@@ -166,7 +168,8 @@ def test_no_other_forces_that_balance_have_less_elastic_energy(
         forces += [got.pull_n] * one.pull
     every, bounds = columns(supports, pads)
     largest = max([abs(force) for force in [*forces, *found.by_pad_n]], default=0.0)
-    assume(largest > 1)
+    if largest < 1:
+        return
     above, limits = [], []
     for number, (column, (low, _high)) in enumerate(zip(every, bounds, strict=True)):
         stretch = forces[number] / largest if number < len(forces) else 0.0
@@ -188,7 +191,8 @@ def test_moving_everything_together_changes_nothing_and_forces_grow_with_what_ac
     drawn: list[Any], pads: list[Pad], acts: list[Any], right: float, up: float, times: float
 ) -> None:
     supports, actions = supports_of(drawn), actions_of(acts)
-    assume(max(abs(part) for one in actions for part in (one.fx_n, one.fy_n, one.fz_n)) > 1)
+    if max(abs(part) for one in actions for part in (one.fx_n, one.fy_n, one.fz_n)) < 1:
+        return
     found = support_forces(supports, pads, actions)
     moved = support_forces(
         [replace(one, x_mm=one.x_mm + right, y_mm=one.y_mm + up) for one in supports],
