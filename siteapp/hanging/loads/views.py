@@ -9,15 +9,13 @@ from markupsafe import Markup
 
 from siteapp.hanging.loads import drawing, judging, services
 from siteapp.hanging.loads.forms import KIND_WORDS, LoadsForm, lines_of
-from siteapp.hanging.loads.working import shares_of, size_of
+from siteapp.hanging.loads.working import LoadsFound, shares_of, size_of
 from siteapp.people.services import names
 from siteapp.pieces.models import RAIL
 from siteapp.pieces.views import piece_or_404
-from siteapp.trade.load_cases import CASES_SOURCE
-from siteapp.trade.losing import LOSS_ASSUMPTIONS, LOSS_SOURCE, SUDDEN
+from siteapp.trade.losing import SUDDEN
 from siteapp.trade.rail import RAIL_ASSUMPTIONS, RAIL_SOURCE
 from siteapp.trade.resistance import KIND_SOURCES
-from siteapp.trade.support_forces import FORCES_ASSUMPTIONS, FORCES_SOURCE
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, Access, access
 from siteapp.web.fields import typed
@@ -113,10 +111,10 @@ def _rows(now: LoadsNow | None) -> Sequence[dict[str, Any]]:
 def _rests_on(piece: PieceNow, now: LoadsNow | None) -> dict[str, Any]:
     rails = any(point.holds == RAIL for point in piece.hanging_points)
     kinds = dict.fromkeys(judging.KINDS[one.kind][0] for one in now.known.resistances) if now else {}
-    sources = [FORCES_SOURCE, CASES_SOURCE, LOSS_SOURCE, *(KIND_SOURCES[kind] for kind in kinds)]
+    sources = [LoadsFound.source, *(KIND_SOURCES[kind] for kind in kinds)]
     sources += [RAIL_SOURCE] if rails else []
     return {
-        "assumptions": FORCES_ASSUMPTIONS + LOSS_ASSUMPTIONS + (RAIL_ASSUMPTIONS if rails else ()),
+        "assumptions": LoadsFound.assumptions + (RAIL_ASSUMPTIONS if rails else ()),
         "source": ". ".join(sources),
     }
 

@@ -6,8 +6,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from siteapp.trade.load_cases import CASES_SOURCE
 from siteapp.trade.loads import SupportForce, design_cases, lose_each, share_of_allowed, support_forces
+from siteapp.trade.losing import LOSS_ASSUMPTIONS, LOSS_SOURCE
 from siteapp.trade.rail import on_anchor, rides_up
+from siteapp.trade.support_forces import FORCES_ASSUMPTIONS, FORCES_SOURCE
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 from siteapp.web.i18n import _
 
@@ -82,6 +85,8 @@ class LoadsFound:
     cases: tuple[CaseFound, ...]
     losses: tuple[Loss, ...]
     by_label: Mapping[str, Demand]
+    assumptions: tuple[str, ...] = FORCES_ASSUMPTIONS + LOSS_ASSUMPTIONS
+    source: str = f"{FORCES_SOURCE}. {CASES_SOURCE}. {LOSS_SOURCE}"
 
     @property
     def worst_of_each(self) -> tuple[CaseFound, ...]:
