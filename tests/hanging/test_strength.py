@@ -207,3 +207,16 @@ def test_points_that_are_alike_stand_in_one_line_and_untold_ones_in_a_last(store
     assert [one["labels"] for one in lines] == ["A, C", "B", "D"]
     assert str(lines[0]["proved_on"]) == "2026-11-18"
     assert set(lines[2]) == {"labels", "proved_on"}
+
+
+def test_what_cannot_be_proved_stops_the_work_until_a_maker_releases_it(store: Store, piece: PieceNow) -> None:
+    with store.write() as session:
+        checks.open_lists(session, factories.a_writer(session), piece=piece, stage=checks.READY)
+        line = next(one for one in checks.state(session, piece, checks.READY).lines if one.key == "strength")
+        spot = {"piece": piece, "list_id": line.list_id, "line_key": line.key}
+        with pytest.raises(FieldProblem, match="cannot be met by hand"):
+            checks.answer(session, factories.a_writer(session), verdict="met", **spot)
+        before = [hold.line_key for hold in checks.open_holds(session, piece)]
+        checks.release(session, factories.a_writer(session), reason="Bolted through, drawing 4.", **spot)
+        after = [hold.line_key for hold in checks.open_holds(session, piece)]
+    assert [key for key in before if key not in after] == ["strength"]
