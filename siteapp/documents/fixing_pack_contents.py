@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from siteapp.documents import pages
 from siteapp.documents.measures import number_and_unit, sizes_words, weight_words
 from siteapp.documents.records import Fact, Section, Table
-from siteapp.trade.cable_zones import DETECT, ZONES_SOURCE
+from siteapp.trade.anchors.cable_zones import DETECT, ZONES_SOURCE
 
 if TYPE_CHECKING:
     from collections.abc import Callable

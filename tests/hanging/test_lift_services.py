@@ -14,8 +14,8 @@ from siteapp.hanging.lifting.models import LiftPlan, LiftStep
 from siteapp.hanging.lifting.wording import AID_WORDS, STANDING_WORDS, STEP_WORDS, ZONE_WORDS
 from siteapp.store import entries
 from siteapp.store.errors import StoreError, Superseded
-from siteapp.trade.lift_figures import ZONES
-from siteapp.trade.lift_steps import KINDS, STANDINGS
+from siteapp.trade.lifting.figures import ZONES
+from siteapp.trade.lifting.steps import KINDS, STANDINGS
 from siteapp.web.saving import FieldProblem
 from tests import factories
 from tests.hanging.lifts import STEPS, a_lift, hands

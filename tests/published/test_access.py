@@ -10,7 +10,7 @@ from shapely import affinity
 from shapely.geometry import box as rectangle
 
 from siteapp.trade.access import Box, Stairs, round_corner, route, stand_up, through_opening
-from siteapp.trade.passing import longest_pole_mm
+from siteapp.trade.access.passing import longest_pole_mm
 
 M = 1000.0
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from siteapp.trade.lift_figures import MEN_AND_WOMEN_KG, ZONES
 from siteapp.trade.lifting import filter_kg, team_capacity_kg
+from siteapp.trade.lifting.figures import MEN_AND_WOMEN_KG, ZONES
 
 # HSE INDG143 figure 1 / L23. Read in a public transcription of the figure.
 READ = {"elbow_to_shoulder": {"men": (20, 10), "women": (13, 7)}}
@@ -49,6 +49,6 @@ def test_where_no_factor_is_published_there_is_no_figure(people: int) -> None:
 
 
 def test_nobody_is_asked_which_column_is_theirs() -> None:
-    words = Path(__file__).parents[2] / "siteapp/trade/lift_steps.py"
+    words = Path(__file__).parents[2] / "siteapp/trade/lifting/steps.py"
     fields = words.read_text(encoding="utf-8").lower()
     assert not any(word in fields for word in ("sex:", "gender", "women"))

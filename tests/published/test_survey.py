@@ -15,9 +15,9 @@ from shapely import MultiPoint, minimum_bounding_radius
 
 from siteapp.trade import survey
 from siteapp.trade.survey import HeightReading, Hole, TapeReading, adjust, best_fit, offer_up
-from siteapp.trade.survey_hole import reach_of_error
-from siteapp.trade.survey_pose import Bolts
-from siteapp.trade.survey_readings import tape_sd_mm
+from siteapp.trade.survey.hole import reach_of_error
+from siteapp.trade.survey.pose import Bolts
+from siteapp.trade.survey.readings import tape_sd_mm
 
 TRIPOD = {"A": (0.0, 0.0), "B": (2000.0, 0.0), "C": (2000.0, 1500.0), "D": (0.0, 1500.0)}
 

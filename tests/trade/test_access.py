@@ -22,8 +22,8 @@ from siteapp.trade.access import (
     stand_up,
     through_opening,
 )
+from siteapp.trade.access.steps import TURNS, WAYS
 from siteapp.trade.errors import TradeError
-from siteapp.trade.route_steps import TURNS, WAYS
 
 RANK = {"not met": 0, "cannot tell": 1, "met": 2}
 CRATE = Box(1400, 1200, 300, gross_kg=80, weighed=True, ways_up=("height",), may_tilt=False)

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from siteapp.trade.errors import TradeError
-from siteapp.trade.lift_steps import CARRIES, KINDS, REACHES, STANDINGS, ZONES, LiftStep
 from siteapp.trade.lifting import filter_kg, lift_plan, team_capacity_kg
+from siteapp.trade.lifting.steps import CARRIES, KINDS, REACHES, STANDINGS, ZONES, LiftStep
 
 EASY = {"zones": ("knuckle_to_elbow",), "reach": "close", "standing": "floor", "lifting": 2, "guiding": 1}
 WHOLE = tuple(LiftStep(kind, carry_m=8.0 if kind == "carry" else None, **EASY) for kind in KINDS)

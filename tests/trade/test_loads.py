@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from siteapp.trade import loads, losing, rail, resistance
+from siteapp.trade import loads
 from siteapp.trade.errors import TradeError
 from siteapp.trade.loads import (
     Action,
@@ -21,6 +21,9 @@ from siteapp.trade.loads import (
     SupportForce,
     design_cases,
     lose_each,
+    losing,
+    rail,
+    resistance,
     share_of_allowed,
     support_forces,
     weight_action,

@@ -8,8 +8,8 @@ from typing import Any
 from siteapp.hanging.anchors.models import EXPANSION, OTHER, RESIN, SCREW
 from siteapp.pieces.slots import DETAILS
 from siteapp.trade.anchors import HOLD_S, curing_rows
+from siteapp.trade.anchors.setting import COLDEST_WALL_C, DEEPEST_MM, HOTTEST_WALL_C, MOST_TORQUE_NM, WIDEST_DRILL_MM
 from siteapp.trade.errors import TradeError
-from siteapp.trade.setting import COLDEST_WALL_C, DEEPEST_MM, HOTTEST_WALL_C, MOST_TORQUE_NM, WIDEST_DRILL_MM
 from siteapp.web.fields import Choice, Day, Figure, Instant, Photos, RoomForm, Tick, Words
 from siteapp.web.i18n import _, _l
 

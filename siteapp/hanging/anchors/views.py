@@ -27,7 +27,7 @@ from siteapp.people.services import names
 from siteapp.pieces.views import piece_or_404
 from siteapp.store.revisions import believed, versions
 from siteapp.trade.anchors import PROOF_ASSUMPTIONS, PROOF_SOURCE, RECHECK_SOURCE, SHOWS, VERDICT_SOURCE
-from siteapp.trade.setting import SETTING_ASSUMPTIONS, SETTING_SOURCE
+from siteapp.trade.anchors.setting import SETTING_ASSUMPTIONS, SETTING_SOURCE
 from siteapp.web import current, dates
 from siteapp.web.access import FITTER, access
 from siteapp.web.fields import typed

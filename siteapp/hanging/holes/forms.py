@@ -9,8 +9,8 @@ from wtforms import Form
 from siteapp.hanging.holes.models import INCH, MM
 from siteapp.hanging.holes.services import ReadFacts
 from siteapp.pieces.slots import DETAILS
-from siteapp.trade.survey_hole import LONGEST_SLOT_MM, WIDEST_HOLE_MM
-from siteapp.trade.survey_readings import HIGHEST_MM, LONGEST_MM, MOST_READINGS, SHORTEST_MM
+from siteapp.trade.survey.hole import LONGEST_SLOT_MM, WIDEST_HOLE_MM
+from siteapp.trade.survey.readings import HIGHEST_MM, LONGEST_MM, MOST_READINGS, SHORTEST_MM
 from siteapp.web import figures
 from siteapp.web.fieldbase import RoomField
 from siteapp.web.fields import Choice, Figure, Lines, Photos, RoomForm, Tick, Words

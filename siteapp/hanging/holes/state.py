@@ -13,7 +13,7 @@ from siteapp.pieces.points.reading import holes, places
 from siteapp.store.revisions import Version, versions
 from siteapp.trade.errors import TradeError
 from siteapp.trade.findings import Findings
-from siteapp.trade.survey_readings import FEWEST_POINTS
+from siteapp.trade.survey.readings import FEWEST_POINTS
 from siteapp.trade.verdicts import CANNOT_TELL, NOT_MET
 from siteapp.web.figures import written
 from siteapp.web.i18n import _

@@ -16,7 +16,7 @@ from siteapp.people.services import names
 from siteapp.pieces.points.reading import places
 from siteapp.pieces.views import piece_or_404
 from siteapp.trade.errors import TradeError
-from siteapp.trade.survey_suggest import FOR_LEVEL, FOR_SHAPE
+from siteapp.trade.survey.suggesting import FOR_LEVEL, FOR_SHAPE
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, access
 from siteapp.web.fields import typed

@@ -16,7 +16,7 @@ from siteapp.hanging.lifting.wording import (
     STEP_WORDS,
     ZONE_WORDS,
 )
-from siteapp.trade.lift_steps import CARRIES
+from siteapp.trade.lifting.steps import CARRIES
 from siteapp.web.fields import Choice, Figure, Lines, RoomForm, Tick, Whole, Words
 from siteapp.web.i18n import _, _l
 

@@ -16,7 +16,7 @@ from siteapp.store.revisions import Version, versions
 from siteapp.trade import lifting
 from siteapp.trade.errors import TradeError
 from siteapp.trade.findings import Findings
-from siteapp.trade.lift_steps import LiftStep as Step
+from siteapp.trade.lifting.steps import LiftStep as Step
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 from siteapp.web.i18n import _, ngettext
 
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from siteapp.dispatch.models import Crate
     from siteapp.pieces.services import PieceNow
     from siteapp.pieces.weighing.services import WeightNow
-    from siteapp.trade.lift_figures import Zone
+    from siteapp.trade.lifting.figures import Zone
 
 
 @dataclass(frozen=True)

@@ -13,8 +13,8 @@ from siteapp.pieces.writing import refuse_foreign
 from siteapp.store import entries
 from siteapp.store.errors import Superseded
 from siteapp.trade.errors import TradeError
-from siteapp.trade.lift_figures import REACHES, ZONES
-from siteapp.trade.lift_steps import STANDINGS
+from siteapp.trade.lifting.figures import REACHES, ZONES
+from siteapp.trade.lifting.steps import STANDINGS
 from siteapp.web.i18n import _, _l
 from siteapp.web.saving import FieldProblem
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from siteapp.hanging.lifting import models
-from siteapp.trade.lift_steps import CARRIES
+from siteapp.trade.lifting.steps import CARRIES
 from siteapp.web.i18n import _l
 
 STEP_WORDS: Final = {

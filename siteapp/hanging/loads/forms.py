@@ -8,10 +8,10 @@ from wtforms import Form
 
 from siteapp.hanging.loads import models
 from siteapp.pieces.points.alike import alike, labels_of
-from siteapp.trade.load_cases import STRONGEST_N
-from siteapp.trade.losing import LARGEST_SUDDEN
-from siteapp.trade.resistance import SMALLEST_N
-from siteapp.trade.supports import FURTHEST_MM, LARGEST_N
+from siteapp.trade.loads.cases import STRONGEST_N
+from siteapp.trade.loads.losing import LARGEST_SUDDEN
+from siteapp.trade.loads.resistance import SMALLEST_N
+from siteapp.trade.loads.supports import FURTHEST_MM, LARGEST_N
 from siteapp.web.fields import Choice, Figure, Lines, RoomForm, Words
 from siteapp.web.i18n import _, _l
 

@@ -12,8 +12,8 @@ from siteapp.hanging.wall import models as walls
 from siteapp.pieces.models import RAIL
 from siteapp.pieces.points.reading import groups, supports, unsaid
 from siteapp.trade.loads import Pad, Resistance
-from siteapp.trade.losing import SUDDEN
-from siteapp.trade.resistance import CONCRETE, MASONRY, STEEL, TESTED, TIMBER
+from siteapp.trade.loads.losing import SUDDEN
+from siteapp.trade.loads.resistance import CONCRETE, MASONRY, STEEL, TESTED, TIMBER
 from siteapp.trade.verdicts import CANNOT_TELL, NOT_MET
 from siteapp.web.figures import written
 from siteapp.web.i18n import _
@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from siteapp.pieces.services import PieceNow
     from siteapp.pieces.weighing.services import WeightNow
     from siteapp.trade.loads import Support
-    from siteapp.trade.resistance import Kind
-    from siteapp.trade.supports import Place
+    from siteapp.trade.loads.resistance import Kind
+    from siteapp.trade.loads.supports import Place
 
 KINDS: dict[str, tuple[Kind, bool]] = {
     models.STEEL: (STEEL, False),

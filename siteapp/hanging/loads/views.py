@@ -13,9 +13,9 @@ from siteapp.hanging.loads.working import LoadsFound, shares_of, size_of
 from siteapp.people.services import names
 from siteapp.pieces.models import RAIL
 from siteapp.pieces.views import piece_or_404
-from siteapp.trade.losing import SUDDEN
-from siteapp.trade.rail import RAIL_ASSUMPTIONS, RAIL_SOURCE
-from siteapp.trade.resistance import KIND_SOURCES
+from siteapp.trade.loads.losing import SUDDEN
+from siteapp.trade.loads.rail import RAIL_ASSUMPTIONS, RAIL_SOURCE
+from siteapp.trade.loads.resistance import KIND_SOURCES
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, Access, access
 from siteapp.web.fields import typed

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from siteapp.trade.load_cases import CASES_SOURCE
 from siteapp.trade.loads import SupportForce, design_cases, lose_each, share_of_allowed, support_forces
-from siteapp.trade.losing import LOSS_ASSUMPTIONS, LOSS_SOURCE
-from siteapp.trade.rail import on_anchor, rides_up
-from siteapp.trade.support_forces import FORCES_ASSUMPTIONS, FORCES_SOURCE
+from siteapp.trade.loads.cases import CASES_SOURCE
+from siteapp.trade.loads.forces import FORCES_ASSUMPTIONS, FORCES_SOURCE
+from siteapp.trade.loads.losing import LOSS_ASSUMPTIONS, LOSS_SOURCE
+from siteapp.trade.loads.rail import on_anchor, rides_up
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 from siteapp.web.i18n import _
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from siteapp.trade.loads import Loss, Pad, Resistance, Share, Support
-    from siteapp.trade.supports import Place
+    from siteapp.trade.loads.supports import Place
 
 MOST_LOST = 40  # points of which each is taken away in turn; more would keep the page waiting
 KEPT = 64

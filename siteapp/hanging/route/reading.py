@@ -14,8 +14,8 @@ from siteapp.hanging.route.models import Route, RouteStep
 from siteapp.pieces.models import WEIGHED
 from siteapp.store.revisions import Version, versions
 from siteapp.trade import access
+from siteapp.trade.access.passing import ROOM_MM
 from siteapp.trade.errors import TradeError
-from siteapp.trade.passing import ROOM_MM
 from siteapp.trade.verdicts import CANNOT_TELL, MET
 from siteapp.web.i18n import _
 
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from siteapp.dispatch.models import Crate
     from siteapp.pieces.services import PieceNow
-    from siteapp.trade.route_steps import Step, Way
+    from siteapp.trade.access.steps import Step, Way
 
 WAYS: Final[dict[str, tuple[Way, ...]]] = {
     models.UPRIGHT: ("height",),

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from siteapp.pieces.models import HangingPoint
     from siteapp.pieces.services import PieceNow
-    from siteapp.trade.supports import Support
+    from siteapp.trade.loads.supports import Support
     from siteapp.trade.survey import Hole
 
 # A slot lying this near to level or plumb holds fully across itself; ours. Between, it is counted on neither way.
@@ -54,7 +54,7 @@ def supports(piece: PieceNow) -> tuple[Support, ...]:
     not hold along itself; lying askew by more than 5° from level and plumb it is counted on neither way. A hook holds
     up, to the sides and against coming away, not down. A bevelled rail holds up and against coming away only.
     """
-    from siteapp.trade.supports import Support
+    from siteapp.trade.loads.supports import Support
 
     return tuple(
         Support(point.label, point.x_mm, point.y_mm, **_ways(point)) for point in piece.hanging_points if point.holds

@@ -8,20 +8,20 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING, Final
 
 from siteapp.trade.errors import TradeError, in_range
-from siteapp.trade.survey_ease import Easing, ease
-from siteapp.trade.survey_fit import best_fit
-from siteapp.trade.survey_hole import reach_of_error, square
-from siteapp.trade.survey_network import rigid
-from siteapp.trade.survey_pose import EXACT_MM, Bolts
-from siteapp.trade.survey_readings import FEWEST_POINTS, places
+from siteapp.trade.survey.easing import Easing, ease
+from siteapp.trade.survey.fitting import best_fit
+from siteapp.trade.survey.hole import reach_of_error, square
+from siteapp.trade.survey.network import rigid
+from siteapp.trade.survey.pose import EXACT_MM, Bolts
+from siteapp.trade.survey.readings import FEWEST_POINTS, places
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from siteapp.trade.survey_hole import Hole
-    from siteapp.trade.survey_network import Array
-    from siteapp.trade.survey_pose import Place
+    from siteapp.trade.survey.hole import Hole
+    from siteapp.trade.survey.network import Array
+    from siteapp.trade.survey.pose import Place
     from siteapp.trade.verdicts import Verdict
 
 MISSES: Final = 0.05

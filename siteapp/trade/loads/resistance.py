@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
 from siteapp.trade.errors import TradeError, in_range
-from siteapp.trade.support_forces import LARGEST_FORCE_N
-from siteapp.trade.supports import LARGEST_N
+from siteapp.trade.loads.forces import LARGEST_FORCE_N
+from siteapp.trade.loads.supports import LARGEST_N
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 
 if TYPE_CHECKING:
-    from siteapp.trade.support_forces import SupportForce
+    from siteapp.trade.loads.forces import SupportForce
     from siteapp.trade.verdicts import Verdict
 
 Kind = Literal["steel", "concrete", "masonry", "timber", "tested on site"]

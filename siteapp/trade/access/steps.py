@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from siteapp.trade.access.passing import LARGEST_MM, NARROWEST_MM
 from siteapp.trade.errors import TradeError, in_range, one_of, whole_in_range
-from siteapp.trade.passing import LARGEST_MM, NARROWEST_MM
 
 Way = Literal["height", "width", "depth"]
 Turn = Literal["none", "quarter", "half"]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from siteapp.trade.supports import Action, Pad, Support
+    from siteapp.trade.loads.supports import Action, Pad, Support
 
 # Shares of the movement, whose length is at most 1; nearer than this to 0 counts as none.
 STILL = 1e-6

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from siteapp.trade.survey_network import rigid
+from siteapp.trade.survey.network import rigid
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from siteapp.trade.survey_network import Array
+    from siteapp.trade.survey.network import Array
 
 # A hole is planned elsewhere, not drilled badly, when it is this far off and leaving it out of the fit brings the rest
 # three times closer (ours).

@@ -7,12 +7,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from siteapp.trade.errors import in_range
-from siteapp.trade.support_forces import LARGEST_FORCE_N
-from siteapp.trade.supports import STEEPEST_DEG
+from siteapp.trade.loads.forces import LARGEST_FORCE_N
+from siteapp.trade.loads.supports import STEEPEST_DEG
 
 if TYPE_CHECKING:
-    from siteapp.trade.support_forces import SupportForce
-    from siteapp.trade.supports import Support
+    from siteapp.trade.loads.forces import SupportForce
+    from siteapp.trade.loads.supports import Support
 
 CLIMBING = 1e-9
 

@@ -7,12 +7,12 @@ from itertools import product
 from typing import TYPE_CHECKING
 
 from siteapp.trade.errors import TradeError, in_range
-from siteapp.trade.supports import LARGEST_FACTOR, Action, weight_action, where
+from siteapp.trade.loads.supports import LARGEST_FACTOR, Action, weight_action, where
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from siteapp.trade.supports import Place, Placed
+    from siteapp.trade.loads.supports import Place, Placed
 
 # EN 1990:2002, table A1.2: permanent 1.35 against and 0.9 (set A, EQU) where it helps, variable 1.5; 6.4.3.3 with
 # table A1.1: in an accidental situation permanent 1.0 and the frequent value of what people do, ψ1 = 0.5. From memory.

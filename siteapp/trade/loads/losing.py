@@ -8,18 +8,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from siteapp.trade.errors import TradeError, in_range
-from siteapp.trade.rail import on_anchor
-from siteapp.trade.resistance import Share, share_of_allowed
-from siteapp.trade.support_forces import SupportForce, support_forces
-from siteapp.trade.supports import WEIGHT
+from siteapp.trade.loads.forces import SupportForce, support_forces
+from siteapp.trade.loads.rail import on_anchor
+from siteapp.trade.loads.resistance import Share, share_of_allowed
+from siteapp.trade.loads.supports import WEIGHT
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from siteapp.trade.load_cases import Case
-    from siteapp.trade.resistance import Resistance
-    from siteapp.trade.supports import Action, Pad, Support
+    from siteapp.trade.loads.cases import Case
+    from siteapp.trade.loads.resistance import Resistance
+    from siteapp.trade.loads.supports import Action, Pad, Support
     from siteapp.trade.verdicts import Verdict
 
 SUDDEN = 2.0

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from siteapp.trade.survey_readings import HeightReading, TapeReading
+from siteapp.trade.survey.readings import HeightReading, TapeReading
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from siteapp.trade.survey_readings import Reading
+    from siteapp.trade.survey.readings import Reading
 
     Array = NDArray[np.float64]
 

@@ -1,6 +1,6 @@
 """Getting it up, step by step, held against the published filters.
 
-`filter_kg` and `team_capacity_kg` are the published figures (siteapp.trade.lift_figures), given on from here.
+`filter_kg` and `team_capacity_kg` are the published figures (siteapp.trade.lifting.figures), given on from here.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from siteapp.trade.errors import in_range, whole_in_range
 from siteapp.trade.findings import Findings
-from siteapp.trade.lift_figures import (
+from siteapp.trade.lifting.figures import (
     BELOW_KNUCKLES,
     HEAVIEST_KG,
     LARGEST_TEAM,
@@ -22,7 +22,7 @@ from siteapp.trade.lift_figures import (
     filter_kg,
     team_capacity_kg,
 )
-from siteapp.trade.lift_steps import CARRIES, KINDS, Kind, LiftStep
+from siteapp.trade.lifting.steps import CARRIES, KINDS, Kind, LiftStep
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 
 if TYPE_CHECKING:
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 
     from siteapp.trade.verdicts import Verdict
 
-__all__ = ["LiftStep", "Plan", "StepFound", "filter_kg", "lift_plan", "team_capacity_kg"]
 
 GUIDED: tuple[Kind, ...] = ("raise", "seat")
 # Ours: no published figure covers holding still, so half of what may be lifted there, for a minute or two.

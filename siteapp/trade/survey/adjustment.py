@@ -8,15 +8,15 @@ from statistics import NormalDist
 from typing import TYPE_CHECKING, Final
 
 from siteapp.trade.errors import TradeError
-from siteapp.trade.survey_datum import on_the_plan
-from siteapp.trade.survey_network import Network, tied_together
-from siteapp.trade.survey_readings import FEWEST_POINTS, ByPair, LevelPair, TapeReading, known_readings, places
-from siteapp.trade.survey_words import datum_in_words, notes_in_words, why_loose
+from siteapp.trade.survey.datum import on_the_plan
+from siteapp.trade.survey.network import Network, tied_together
+from siteapp.trade.survey.readings import FEWEST_POINTS, ByPair, LevelPair, TapeReading, known_readings, places
+from siteapp.trade.survey.wording import datum_in_words, notes_in_words, why_loose
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping, Sequence
 
-    from siteapp.trade.survey_readings import Reading
+    from siteapp.trade.survey.readings import Reading
 
 # Baarda, "A testing procedure for use in geodetic networks", Netherlands Geodetic Commission 2/5 (1968): level 0.1 %,
 # power 80 %. The two figures are quantiles of the normal distribution, 3.29 and 3.29 + 0.84 = 4.13.

@@ -1,6 +1,6 @@
 """The crate's way from the van to the wall: the ways up it may travel carried from step to step, the first obstacle.
 
-`through_opening`, `round_corner` and `stand_up` are the bare geometry (siteapp.trade.passing), given on from here.
+`through_opening`, `round_corner` and `stand_up` are the bare geometry (`passing`), given on from here.
 """
 
 from __future__ import annotations
@@ -8,45 +8,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from siteapp.trade.errors import in_range, whole_in_range
-from siteapp.trade.passing import (
+from siteapp.trade.access.fit import LIFT_SOURCE, STAIRS_SOURCE, Fit, fits
+from siteapp.trade.access.passing import (
     ASSUMPTIONS,
     CORNER_SOURCE,
     MOST_ROOM_MM,
     OPENING_SOURCE,
     ROOM_MM,
     STANDING_SOURCE,
-    Passage,
-    round_corner,
-    stand_up,
-    through_opening,
 )
-from siteapp.trade.route_fit import LIFT_SOURCE, STAIRS_SOURCE, Fit, fits
-from siteapp.trade.route_steps import WAYS, Box, Corner, Lift, Opening, Slope, Stairs, Stand
+from siteapp.trade.access.steps import WAYS, Box
+from siteapp.trade.errors import in_range, whole_in_range
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from siteapp.trade.route_steps import Step, Way
+    from siteapp.trade.access.steps import Step, Way
     from siteapp.trade.verdicts import Verdict
 
-__all__ = [
-    "Box",
-    "Corner",
-    "Lift",
-    "Opening",
-    "Passage",
-    "Route",
-    "Slope",
-    "Stairs",
-    "Stand",
-    "StepFound",
-    "round_corner",
-    "route",
-    "stand_up",
-    "through_opening",
-]
 
 MOST_STEPS = 60
 ROUTE_ASSUMPTIONS = (

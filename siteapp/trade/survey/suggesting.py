@@ -7,8 +7,8 @@ from collections import Counter
 from itertools import combinations
 from typing import TYPE_CHECKING, Final
 
-from siteapp.trade.survey_network import Network, in_a_row, tied_together
-from siteapp.trade.survey_readings import (
+from siteapp.trade.survey.network import Network, in_a_row, tied_together
+from siteapp.trade.survey.readings import (
     HIGHEST_MM,
     LASER_LINE,
     LONGEST_MM,
@@ -22,8 +22,8 @@ from siteapp.trade.survey_readings import (
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from siteapp.trade.survey_network import Array
-    from siteapp.trade.survey_readings import Reading
+    from siteapp.trade.survey.network import Array
+    from siteapp.trade.survey.readings import Reading
 
     Places = Mapping[str, tuple[float, float]]
 

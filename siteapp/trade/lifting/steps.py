@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from siteapp.trade.errors import in_range, one_of, whole_in_range
-from siteapp.trade.lift_figures import HEAVIEST_KG, REACHES, ZONES, Reach, Zone
+from siteapp.trade.lifting.figures import HEAVIEST_KG, REACHES, ZONES, Reach, Zone
 
 Kind = Literal["unload", "carry", "raise", "hold", "seat"]
 Standing = Literal["floor", "platform", "stairs", "ladder"]

@@ -7,15 +7,15 @@ from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
-from siteapp.trade.balance import balance
 from siteapp.trade.errors import TradeError
-from siteapp.trade.movement import Tilt, Turn, along_the_wall, off_the_wall, one_place
+from siteapp.trade.loads.balance import balance
+from siteapp.trade.loads.movement import Tilt, Turn, along_the_wall, off_the_wall, one_place
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
-    from siteapp.trade.balance import Balance, Numbers
-    from siteapp.trade.supports import Action, Pad, Support
+    from siteapp.trade.loads.balance import Balance, Numbers
+    from siteapp.trade.loads.supports import Action, Pad, Support
 
 MOST_OF_EACH = 500
 MOST_LINES = 4

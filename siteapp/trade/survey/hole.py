@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from siteapp.trade.errors import TradeError, in_range
-from siteapp.trade.survey_readings import FARTHEST_MM, a_label
+from siteapp.trade.survey.readings import FARTHEST_MM, a_label
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from siteapp.trade.survey_network import Array
+    from siteapp.trade.survey.network import Array
 
 THINNEST_BOLT_MM = 1.0
 THICKEST_BOLT_MM = 100.0

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from siteapp.trade.survey_network import in_a_row
-from siteapp.trade.survey_readings import HeightReading, LevelPair, TapeReading, in_words
+from siteapp.trade.survey.network import in_a_row
+from siteapp.trade.survey.readings import HeightReading, LevelPair, TapeReading, in_words
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
-    from siteapp.trade.survey_readings import Reading
+    from siteapp.trade.survey.readings import Reading
 
 HELD_AT_MM = 100.0
 NEAR_MM = 5.0

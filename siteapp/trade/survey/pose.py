@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from siteapp.trade.survey_network import Array
+    from siteapp.trade.survey.network import Array
 
 EXACT_MM = 1e-6
 # How far from the best the place that is found may be, and the barrier's way there.

@@ -6,12 +6,12 @@ competent person; resistances come from the anchor's approval document for that 
 
 from __future__ import annotations
 
-from siteapp.trade.load_cases import Case, design_cases
-from siteapp.trade.losing import Group, Loss, lose_each
-from siteapp.trade.rail import rail_thrust_n
-from siteapp.trade.resistance import Resistance, Share, share_of_allowed
-from siteapp.trade.support_forces import Forces, SupportForce, support_forces
-from siteapp.trade.supports import Action, Pad, Support, weight_action
+from siteapp.trade.loads.cases import Case, design_cases
+from siteapp.trade.loads.forces import Forces, SupportForce, support_forces
+from siteapp.trade.loads.losing import Group, Loss, lose_each
+from siteapp.trade.loads.rail import rail_thrust_n
+from siteapp.trade.loads.resistance import Resistance, Share, share_of_allowed
+from siteapp.trade.loads.supports import Action, Pad, Support, weight_action
 
 __all__ = [
     "Action",

@@ -6,50 +6,13 @@ from dataclasses import dataclass
 from datetime import MAXYEAR, date
 from typing import TYPE_CHECKING, Final, Literal
 
-from siteapp.trade.cable_zones import CableZone, cable_zone
 from siteapp.trade.errors import TradeError, in_range
 from siteapp.trade.findings import Findings
-from siteapp.trade.setting import (
-    Asked,
-    AsSet,
-    Loading,
-    Setting,
-    Tightening,
-    curing_rows,
-    earliest_loading,
-    loading_verdict,
-    setting_verdict,
-    tightening_verdict,
-)
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 
 if TYPE_CHECKING:
     from siteapp.trade.verdicts import Verdict
 
-__all__ = [
-    "INVESTIGATE",
-    "PROOF_SOURCE",
-    "SHOWS",
-    "TEST_ALL",
-    "AsSet",
-    "Asked",
-    "CableZone",
-    "Loading",
-    "Proof",
-    "ProofPlan",
-    "Setting",
-    "Tightening",
-    "cable_zone",
-    "curing_rows",
-    "earliest_loading",
-    "first_heating_season_end",
-    "loading_verdict",
-    "proof_load_n",
-    "proof_tests",
-    "proof_verdict",
-    "setting_verdict",
-    "tightening_verdict",
-]
 
 # Tested share in thousandths, so that counts are whole-number arithmetic, and what the characteristic action is
 # multiplied by when that share is tested.

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from siteapp.trade.survey_hole import Hole
-    from siteapp.trade.survey_network import Array
-    from siteapp.trade.survey_pose import Bolts, Place
+    from siteapp.trade.survey.hole import Hole
+    from siteapp.trade.survey.network import Array
+    from siteapp.trade.survey.pose import Bolts, Place
 
 # Less than this is not worth a file, and nobody files finer (ours).
 LEAST_EASING_MM = 0.05

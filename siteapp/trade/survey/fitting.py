@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from siteapp.trade.errors import TradeError
-from siteapp.trade.survey_readings import FEWEST_POINTS, places
+from siteapp.trade.survey.readings import FEWEST_POINTS, places
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from siteapp.trade.survey_network import Array
+    from siteapp.trade.survey.network import Array
 
 # The mirrored template fits far better: a third of what is left over, and less by 1 mm or, for a small figure, by 2 %
 # of its size (all ours).

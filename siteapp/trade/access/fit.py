@@ -6,12 +6,12 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from siteapp.trade.passing import longest_pole_mm, round_corner, stand_up, through_opening
-from siteapp.trade.route_steps import WAYS, Box, Corner, Lift, Opening, Slope, Stairs, Stand
+from siteapp.trade.access.passing import longest_pole_mm, round_corner, stand_up, through_opening
+from siteapp.trade.access.steps import WAYS, Box, Corner, Lift, Opening, Slope, Stairs, Stand
 from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 
 if TYPE_CHECKING:
-    from siteapp.trade.route_steps import Step, Way
+    from siteapp.trade.access.steps import Step, Way
     from siteapp.trade.verdicts import Verdict
 
 # As lifts are rated: EN 81-20, from memory.
