@@ -127,7 +127,7 @@ def test_what_the_particulars_say_later_brings_another_list_which_stops_the_work
     later = revised(store, piece, stands="on points", near_heat=True)
     assert [one.key for one in stage_of(store, later).waiting] == ["heat"]
     assert holds_of(store, later) == [HOLD, None]
-    assert stage_of(store, later).left == 7 + len(shipped("heat").lines)
+    assert stage_of(store, later).left == len(shipped("points").lines) + len(shipped("heat").lines)
     with store.write() as session:
         assert len(open_stage(session, later)) == 1
     assert names(store, later) == ["points", "heat"]
@@ -270,6 +270,7 @@ def test_a_folder_in_the_place_of_a_list_is_told_as_one_that_cannot_be_read(stor
     assert "cannot be read" in str(found.problem)
 
 
+@pytest.mark.usefixtures("by_hand")
 def test_a_list_whose_words_were_erased_counts_as_not_open(store: Store, piece: PieceNow) -> None:
     say(store, piece, HOLD, "met", reading=2.0, photo=True)
     with store.write() as session:
@@ -278,6 +279,7 @@ def test_a_list_whose_words_were_erased_counts_as_not_open(store: Store, piece: 
     assert holds_of(store, piece) == [None]
 
 
+@pytest.mark.usefixtures("by_hand")
 def test_two_lists_with_a_check_of_one_name_are_answered_apart(store: Store) -> None:
     own_list(store, "our-wall")
     piece = a_piece_with_lists(store)

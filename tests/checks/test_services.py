@@ -37,9 +37,9 @@ def piece(store: Store, noise: factories.Noise) -> PieceNow:
 
 
 def test_the_list_is_recorded_as_its_file_has_it(database: Store) -> None:
-    file = shipped("points")
+    file = shipped("suspended")
     with database.write() as session:
-        piece = factories.a_piece(session)
+        piece = factories.a_piece(session, stands="suspended")
         services.open_lists(session, factories.a_writer(session), piece=piece, stage="fixed")
     with database.read() as session:
         said = session.scalars(select(CheckList)).one()

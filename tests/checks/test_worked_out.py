@@ -11,7 +11,7 @@ from siteapp.snags.services import open_snags
 from siteapp.store.errors import StoreError
 from siteapp.web.saving import FieldProblem
 from tests import factories
-from tests.checks.support import PLAIN, a_piece_with_lists, holds_of, line_of, say, stage_of
+from tests.checks.support import a_piece_with_lists, holds_of, line_of, say, stage_of
 from tests.checks.test_opening import revised
 
 if TYPE_CHECKING:
@@ -108,7 +108,7 @@ def test_what_is_pushed_with_a_revision_ages_with_it(store: Store) -> None:
     assert line_of(store, revised(store, piece, care="Dust it."), UNWRAP).verdict == "cannot tell"
 
 
-@pytest.mark.parametrize("line_key", [UNWRAP, PLAIN])
+@pytest.mark.parametrize("line_key", [UNWRAP, "offered-up"])
 def test_only_what_the_particulars_tell_is_worked_out_from_them(store: Store, line_key: str) -> None:
     piece = a_piece_with_lists(store, "arrived", "fixed")
     with pytest.raises(StoreError, match="not worked out from what is recorded"):
