@@ -121,7 +121,6 @@ NOTES: dict[str, str] = {
     "who-opens": "The caretaker, from 8; van at the rear door.",
 }
 FIRST_ANSWERS: list[tuple[str, dict[str, Any]]] = [
-    ("hands-and-aids", {"verdict": "met", "note": NOTES["hands-and-aids"]}),
     (
         "anchors-proved",
         {"verdict": "cannot tell", "note": "The puller's gauge is away for calibration; back tomorrow."},

@@ -39,7 +39,8 @@ class Calculation:
 
     `by` says what worked it out, `explained` when it is met; `endpoint` is the page, of a piece's number, where what it
     is worked out from is typed, and `to_page` what the link there says. `work_out` works it out from what is recorded
-    now; None where the room pushes its answers itself. `figures` tells label and unit of the names in its values.
+    now; None where the room pushes its answers itself. `figures` tells label and unit of the names in its values;
+    `told` are those that stand beside the answer wherever it is printed, since a bare *met* says nothing to act on.
     """
 
     name: str
@@ -50,6 +51,7 @@ class Calculation:
     to_page: Lazy
     work_out: Callable[[Session, PieceNow], WorkedOut] | None = None
     figures: Mapping[str, tuple[Lazy, str]] = field(default_factory=dict)
+    told: tuple[str, ...] = ()
 
     @property
     def said(self) -> str:
@@ -101,5 +103,6 @@ register(
             "mass_note": (_l("How"), ""),
             "weighed": (_l("Weighed"), ""),
         },
+        told=("mass_kg", "mass_note"),
     )
 )

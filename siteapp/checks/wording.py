@@ -95,6 +95,16 @@ def facts(said: Answer) -> list[tuple[str, str]]:
     return [_fact(figures, name, value) for told in (said.inputs, said.outcome) for name, value in told.items()]
 
 
+def told(said: Answer) -> str:
+    """The figures that belong beside an answer that was worked out, one a line; empty for an answer by hand."""
+    calculation = known((said.calculation or "").partition(" ")[0])
+    if calculation is None:
+        return ""
+    values = {**said.inputs, **said.outcome}
+    known_here = [_fact(calculation.figures, name, values[name]) for name in calculation.told if values.get(name)]
+    return "\n".join(f"{label}: {value}" for label, value in known_here)
+
+
 def worked_out_by(said: Answer) -> str:
     """What worked an answer out, in words, with its version as it was kept."""
     name, _blank, version = (said.calculation or "").partition(" ")

@@ -131,12 +131,16 @@ class Arrival:
 
 @dataclass(frozen=True)
 class Answer:
-    """One check as it stands: verdict "met", "not met" or "cannot tell"; `reading` with its unit, as text."""
+    """One check as it stands: verdict "met", "not met" or "cannot tell"; `reading` with its unit, as text.
+
+    `told` are the figures of an answer that was worked out, one a line.
+    """
 
     line: str
     verdict: str | None = None
     list_name: str | None = None
     reading: str | None = None
+    told: str | None = None
     by: str | None = None
     at: str | None = None
     hold_point: bool = False

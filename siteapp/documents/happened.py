@@ -90,7 +90,7 @@ def checks_sections(record: CertificateRecord, say: Say) -> tuple[Section, ...]:
         rows = tuple(_answer(answer, say) for answer in record.checks if answer.list_name == name)
         columns = (say("Check"), say("Answer"), say("Reading"), say("Who and when"))
         heading = say("Checks: %s") % name if name else say("Checks")
-        found.append(Section(heading=heading, table=Table(columns, rows, widths=(38, 20, 18, 24))))
+        found.append(Section(heading=heading, table=Table(columns, rows, widths=(44, 18, 12, 26))))
     words = say(
         "Each answer is what was found on the day; it stands for no other day and for nothing that is not named."
     )
@@ -99,6 +99,7 @@ def checks_sections(record: CertificateRecord, say: Say) -> tuple[Section, ...]:
 
 def _answer(answer: Answer, say: Say) -> tuple[str, ...]:
     line = say("%s (hold point)") % answer.line if answer.hold_point else answer.line
+    line = f"{line}\n{answer.told}" if answer.told else line
     verdict = say(answer.verdict) if answer.verdict else say("not answered")
     if answer.released_by:
         verdict += "\n" + say("released by %s") % answer.released_by

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from siteapp.arrival.rules import indicators_in_words
 from siteapp.arrival.services import arrivals
+from siteapp.checks import wording
 from siteapp.checks.lists import FIXED
 from siteapp.documents import certificate_records as records
 from siteapp.jobs.redaction import says_no_more
@@ -93,6 +94,7 @@ def answer(line: LineState, people: Mapping[str, str]) -> records.Answer:
         reading=(given.measured or None) if given else None,
         by=people.get(given.by_id or "") if given else None,
         at=instant_of(given.at) if given else None,
+        told=(wording.told(given) or None) if given else None,
         hold_point=line.hold,
         released_by=people.get(given_up[-1].by_id or "") if given_up else None,
     )

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from siteapp.checks import lists, services
+from siteapp.checks import lists, services, wording
 from siteapp.snags.services import open_snags
 from siteapp.store.errors import StoreError
 from siteapp.web.saving import FieldProblem
@@ -122,6 +122,17 @@ def test_opening_a_list_answers_what_is_known_to_be_met_and_raises_no_snag(store
     assert (line.verdict, line.left, len(line.answers)) == (opened, bool(left), 1 - left)
     with store.read() as session:
         assert open_snags(session, piece.piece_id) == []
+
+
+def test_the_figures_stand_beside_what_was_worked_out_and_beside_nothing_else(store: Store) -> None:
+    piece = a_piece_with_lists(store, "ready", mass_kg=31.4, mass_origin="weighed", mass_note="floor scales")
+    answer = line_of(store, piece, WEIGHED).answer
+    assert answer
+    assert wording.told(answer) == "Weight: 31.4 kg\nHow: floor scales"
+    say(store, piece, "labels", "cannot tell")
+    by_hand = line_of(store, piece, "labels").answer
+    assert by_hand
+    assert not wording.told(by_hand)
 
 
 def test_what_already_says_so_is_not_answered_again(store: Store) -> None:

@@ -130,7 +130,6 @@ def test_two_people_revising_one_thing_are_told_and_nothing_is_lost(maker):
         ("title", "x" * 301, "300"),
         ("title", "nul \0 here", "Title"),
         ("care", "y" * 10_001, "5"),
-        ("build_up-0-thickness_mm", "4", "Material"),
     ],
 )
 def test_what_is_not_taken_is_said_and_everything_typed_stays(maker, store, field, typed, said):

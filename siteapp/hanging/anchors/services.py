@@ -105,6 +105,7 @@ calculations.register(
         to_page=_l("To the anchors"),
         work_out=judging.proved_out,
         figures=_FIGURES,
+        told=("asked_kn", "tested", "lowest_kn"),
     )
 )
 

@@ -41,6 +41,7 @@ calculations.register(
         endpoint="holes.page",
         to_page=_l("To the holes"),
         work_out=work_out,
+        told=("tightest", "least_slack_mm", "least_slack_low_mm", "seated_rotation_deg"),
         figures={
             "tapes": (_l("Tapes read"), ""),
             "heights": (_l("Heights read"), ""),

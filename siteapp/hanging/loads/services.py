@@ -233,5 +233,6 @@ calculations.register(
         to_page=_l("To the loads"),
         work_out=work_out,
         figures=_FIGURES,
+        told=("loads", "allowed"),
     )
 )

@@ -172,6 +172,7 @@ calculations.register(
         endpoint="strength.page",
         to_page=_l("To the piece's own strength"),
         work_out=_work_out,
+        told=("loads", "proofs", "shares"),
         figures=_FIGURES,
     )
 )
