@@ -140,12 +140,12 @@ class Answer:
     verdict: str | None = None
     list_name: str | None = None
     reading: str | None = None
-    told: str | None = None
     by: str | None = None
     at: str | None = None
     hold_point: bool = False
     released_by: str | None = None
     release_reason: str | None = None
+    told: str | None = None
 
 
 @dataclass(frozen=True)
