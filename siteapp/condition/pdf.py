@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from siteapp.condition.report import photos_of
-from siteapp.documents.condition import condition_pdf
+from siteapp.documents.condition.pdf import condition_pdf
 from siteapp.store.images import PhotoError
 
 if TYPE_CHECKING:
-    from siteapp.documents.condition_records import ConditionRecord
+    from siteapp.documents.condition.records import ConditionRecord
     from siteapp.store.photos import PhotoFolder
 
 PHOTO_PX = 1280

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 from siteapp.condition.services import look_before, looks, slot_words, slots_of
 from siteapp.dispatch.looks import SPOKEN
-from siteapp.documents import certificate_records, condition_records
-from siteapp.documents.condition_records import METALWORK, STRUCTURE, SURFACE
+from siteapp.documents.certificate import records as certificate_records
+from siteapp.documents.condition import records as condition_records
+from siteapp.documents.condition.records import METALWORK, STRUCTURE, SURFACE
 from siteapp.jobs import redaction
 from siteapp.jobs.services import job_now
 from siteapp.marks.kinds import WORDS as KIND_WORDS
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from siteapp.condition.services import Look
-    from siteapp.documents.condition_records import ConditionRecord, LookRecord, Shot, Side, Spot
+    from siteapp.documents.condition.records import ConditionRecord, LookRecord, Shot, Side, Spot
     from siteapp.marks.models import PhotoMark
     from siteapp.pieces.services import PieceNow
 

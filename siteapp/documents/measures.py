@@ -10,7 +10,7 @@ from siteapp.documents.records import ESTIMATED, WEIGHED
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from siteapp.documents.certificate_records import Sizes, Weight
+    from siteapp.documents.certificate.records import Sizes, Weight
 
     Say = Callable[[str], str]
 

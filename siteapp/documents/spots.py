@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from siteapp.documents.condition_records import Spot
+    from siteapp.documents.condition.records import Spot
 
 RING_MM = 1.5  # radii
 DISC_MM = 1.75

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from siteapp.documents import pages
-from siteapp.documents.certificate import grouped
+from siteapp.documents.certificate.pdf import grouped
 from siteapp.documents.engine import shared
 from siteapp.drawing.sheets import map_svg, sheet_svg, square_svg
 from siteapp.drawing.template import size_words, tape_distances, trimmed

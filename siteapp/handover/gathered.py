@@ -8,7 +8,7 @@ from siteapp.arrival.rules import indicators_in_words
 from siteapp.arrival.services import arrivals
 from siteapp.checks import wording
 from siteapp.checks.lists import FIXED
-from siteapp.documents import certificate_records as records
+from siteapp.documents.certificate import records
 from siteapp.jobs.redaction import says_no_more
 from siteapp.people.services import names
 from siteapp.pieces.services import agreed_of

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from siteapp.documents import hung_records as records
+from siteapp.documents.certificate import hung_records as records
 from siteapp.handover.gathered import instant_of
 from siteapp.hanging.anchors.state import anchors_now
 from siteapp.hanging.lifting.reading import lift_now

@@ -7,8 +7,8 @@ import json
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from siteapp.documents.certificate import TEMPLATE_VERSION, certificate_pdf
-from siteapp.documents.certificate_records import CertificateRecord
+from siteapp.documents.certificate.pdf import TEMPLATE_VERSION, certificate_pdf
+from siteapp.documents.certificate.records import CertificateRecord
 from siteapp.store.digests import sha256_of
 from siteapp.store.errors import StoreError
 from siteapp.store.photos import NoRoom, write_whole

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 
 from siteapp.checks.services import states as check_states
-from siteapp.documents import certificate_records as records
+from siteapp.documents.certificate import records
 from siteapp.documents.records import Section
 from siteapp.finishing.services import sessions
 from siteapp.handover import gathered, hung

@@ -10,7 +10,7 @@ import rfc8785
 from sqlalchemy import select
 
 from siteapp.checks.services import open_holds
-from siteapp.documents.certificate_records import Supersedes
+from siteapp.documents.certificate.records import Supersedes
 from siteapp.handover import gathered, record
 from siteapp.handover.certificates import PREFIX, certificates
 from siteapp.handover.models import Certificate, CertificateWithdrawal, Handover, HandoverCondition, HandoverSignature

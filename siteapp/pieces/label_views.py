@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from flask import abort, make_response, render_template, request, url_for
 
-from siteapp.documents.label_layout import lay
-from siteapp.documents.label_picture import svg
-from siteapp.documents.label_sizes import FORMS, LabelError
-from siteapp.documents.label_words import unprintable
+from siteapp.documents.label.layout import lay
+from siteapp.documents.label.picture import svg
+from siteapp.documents.label.sizes import FORMS, LabelError
+from siteapp.documents.label.words import unprintable
 from siteapp.documents.qr import QrTooSmall
 from siteapp.jobs.views import job_or_404
 from siteapp.pieces import labels, services
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from werkzeug.wrappers import Response
 
-    from siteapp.documents.label_sizes import LabelForm
+    from siteapp.documents.label.sizes import LabelForm
     from siteapp.documents.records import LabelRecord
 
 __all__ = ["room"]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from wtforms import Form
 
-from siteapp.documents.label_sizes import (
+from siteapp.documents.label.sizes import (
     BACK,
     CARD,
     COPIES,
@@ -155,7 +155,7 @@ def record(session: Session, piece: PieceNow) -> LabelRecord:
 
 def pdf(said: Sequence[LabelRecord], wanted: Wanted) -> bytes:
     """The labels as a PDF. Raises LabelError and `qr.QrTooSmall` when one of them has no room."""
-    from siteapp.documents import label
+    from siteapp.documents.label import pdf as label
 
     if wanted.form is None:
         return label.set_pdf(said, wanted.sheet, copies=wanted.copies or 1)

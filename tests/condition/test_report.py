@@ -20,7 +20,7 @@ from tests.documents import reading
 from tests.documents.reading_marks import DPI, MM, images, red_near, rings_on
 
 if TYPE_CHECKING:
-    from siteapp.documents.condition_records import ConditionRecord
+    from siteapp.documents.condition.records import ConditionRecord
     from siteapp.pieces.services import PieceNow
     from siteapp.store.db import Store
 

@@ -9,9 +9,9 @@ from io import BytesIO
 
 from PIL import Image, ImageDraw
 
-from siteapp.documents import certificate_records as r
-from siteapp.documents import hung_records as h
 from siteapp.documents import records
+from siteapp.documents.certificate import hung_records as h
+from siteapp.documents.certificate import records as r
 
 LABEL = records.LabelRecord(
     number="K7QXM2TR",

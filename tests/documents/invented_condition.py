@@ -5,8 +5,8 @@ from __future__ import annotations
 import hashlib
 from dataclasses import replace
 
-from siteapp.documents import certificate_records as c
-from siteapp.documents import condition_records as r
+from siteapp.documents.certificate import records as c
+from siteapp.documents.condition import records as r
 from siteapp.documents.records import WEIGHED
 from tests.documents import invented
 

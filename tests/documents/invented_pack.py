@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from siteapp.documents import fixing_pack_records as r
-from siteapp.documents.certificate_records import Sizes, Weight
+from siteapp.documents.certificate.records import Sizes, Weight
+from siteapp.documents.fixing_pack import records as r
 from siteapp.documents.records import WEIGHED
 
 POINTS = (

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from siteapp.documents import hanging_plan_records as r
-from siteapp.documents.certificate_records import Sizes, Weight
+from siteapp.documents.certificate.records import Sizes, Weight
+from siteapp.documents.hanging_plan import records as r
 from siteapp.documents.records import CANNOT_TELL, MET, WEIGHED
 
 POINTS = (

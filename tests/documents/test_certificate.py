@@ -11,9 +11,9 @@ from io import BytesIO
 import pypdf
 import pytest
 
-from siteapp.documents import certificate_records as r
 from siteapp.documents import records
-from siteapp.documents.certificate import certificate_pdf
+from siteapp.documents.certificate import records as r
+from siteapp.documents.certificate.pdf import certificate_pdf
 from siteapp.documents.frozen import RecordError
 from tests.documents import invented, reading
 

@@ -11,8 +11,8 @@ import pypdf
 import pypdfium2
 import pytest
 
-from siteapp.documents import condition_records as r
-from siteapp.documents.condition import condition_pdf
+from siteapp.documents.condition import records as r
+from siteapp.documents.condition.pdf import condition_pdf
 from siteapp.documents.frozen import RecordError
 from tests.documents import invented_condition as invented
 from tests.documents import reading

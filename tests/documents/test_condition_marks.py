@@ -13,8 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 
-from siteapp.documents import condition_records as r
-from siteapp.documents.condition import condition_pdf
+from siteapp.documents.condition import records as r
+from siteapp.documents.condition.pdf import condition_pdf
 from siteapp.documents.spots import APART_MM, DISC_MM, placed
 from tests.documents import invented_condition as invented
 from tests.documents.reading_marks import DPI, MM, images, places, red_near, rings_on

@@ -13,9 +13,9 @@ import pypdf
 import pypdfium2
 import pytest
 
-from siteapp.documents import fixing_pack_records as r
-from siteapp.documents.fixing_pack import fixing_pack_pdf
-from siteapp.documents.fixing_pack_drawing import drawing
+from siteapp.documents.fixing_pack import records as r
+from siteapp.documents.fixing_pack.drawing import drawing
+from siteapp.documents.fixing_pack.pdf import fixing_pack_pdf
 from siteapp.documents.frozen import RecordError
 from tests.documents import invented_pack as invented
 from tests.documents import reading

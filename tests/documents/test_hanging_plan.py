@@ -12,9 +12,9 @@ import pypdf
 import pypdfium2
 import pytest
 
-from siteapp.documents import hanging_plan_records as r
 from siteapp.documents.frozen import RecordError
-from siteapp.documents.hanging_plan import hanging_plan_pdf
+from siteapp.documents.hanging_plan import records as r
+from siteapp.documents.hanging_plan.pdf import hanging_plan_pdf
 from tests.documents import invented_plan as invented
 from tests.documents import reading
 

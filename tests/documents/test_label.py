@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from siteapp.documents import qr
-from siteapp.documents.label import BACK_LABEL, LabelError, LabelForm, label_pdf, on_sheet, spoken
+from siteapp.documents.label.pdf import BACK_LABEL, LabelError, LabelForm, label_pdf, on_sheet, spoken
 from siteapp.documents.records import ESTIMATED, LabelRecord
 from siteapp.trade.piece_number import check_character, parse_number
 from tests.documents import invented, reading

@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from siteapp.documents import fitting
-from siteapp.documents.label import label_pdf, labels_pdf, set_pdf
-from siteapp.documents.label_layout import lay
-from siteapp.documents.label_sizes import (
+from siteapp.documents.label.layout import lay
+from siteapp.documents.label.pdf import label_pdf, labels_pdf, set_pdf
+from siteapp.documents.label.sizes import (
     CARD_FORM,
     EDGE_LABEL,
     FORMS,

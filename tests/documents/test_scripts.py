@@ -11,9 +11,9 @@ import pytest
 from fontTools.ttLib import TTFont
 
 from siteapp.documents import fonts, scripts
-from siteapp.documents.label import label_pdf
-from siteapp.documents.label_sizes import CARD_FORM, EDGE_LABEL, LabelForm
-from siteapp.documents.label_words import unprintable
+from siteapp.documents.label.pdf import label_pdf
+from siteapp.documents.label.sizes import CARD_FORM, EDGE_LABEL, LabelForm
+from siteapp.documents.label.words import unprintable
 from tests.documents import invented, reading
 
 

@@ -13,7 +13,7 @@ from sqlalchemy import select
 from stdnum.iso7064 import mod_37_36
 
 from siteapp.checks import services as checks
-from siteapp.documents.certificate_records import CertificateRecord
+from siteapp.documents.certificate.records import CertificateRecord
 from siteapp.handover import certificates, services
 from siteapp.handover.models import Certificate, Handover
 from siteapp.handover.signed import signed_now

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from siteapp.documents import certificate_records, hanging_plan_records
+from siteapp.documents.certificate import records as certificate_records
+from siteapp.documents.hanging_plan import records as hanging_plan_records
 from siteapp.hanging.lifting.models import NO_AID
 from siteapp.hanging.lifting.reading import lift_now, people_of
 from siteapp.hanging.lifting.wording import AID_WORDS, REACH_WORDS, STANDING_WORDS, STEP_WORDS, ZONE_WORDS
@@ -15,7 +16,7 @@ from siteapp.workshop.services import workshop
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-    from siteapp.documents.hanging_plan_records import HangingPlan, PlanStep
+    from siteapp.documents.hanging_plan.records import HangingPlan, PlanStep
     from siteapp.hanging.lifting.models import LiftStep
     from siteapp.hanging.lifting.reading import LiftNow
     from siteapp.pieces.services import PieceNow

@@ -76,7 +76,7 @@ def plan_pdf(number: str) -> Response:
     if made is None:
         abort(404, _("The lift of this piece is not planned yet."))
     current.stop_reading()
-    from siteapp.documents.hanging_plan import hanging_plan_pdf  # brings the design of documents along
+    from siteapp.documents.hanging_plan.pdf import hanging_plan_pdf  # brings the design of documents along
 
     response = make_response(hanging_plan_pdf(made, paper=sheet))
     response.headers["Content-Type"] = "application/pdf"

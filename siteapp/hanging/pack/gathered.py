@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
-from siteapp.documents import certificate_records, fixing_pack_records
+from siteapp.documents.certificate import records as certificate_records
+from siteapp.documents.fixing_pack import records as fixing_pack_records
 from siteapp.hanging.loads.services import loads_now
 from siteapp.hanging.template.services import template_now
 from siteapp.hanging.wall.wording import SPOKEN
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-    from siteapp.documents.fixing_pack_records import FixingPack, PackReading
+    from siteapp.documents.fixing_pack.records import FixingPack, PackReading
     from siteapp.hanging.loads.working import Demand
     from siteapp.pieces.services import PieceNow
 

@@ -83,7 +83,7 @@ def pdf(number: str) -> Response:
     if record is None:
         abort(404, _("There is no fixing template of this piece yet. The fixing pack is made from it: set it first."))
     current.stop_reading()
-    from siteapp.documents.fixing_pack import fixing_pack_pdf  # brings the design of documents along
+    from siteapp.documents.fixing_pack.pdf import fixing_pack_pdf  # brings the design of documents along
 
     response = make_response(fixing_pack_pdf(record, paper=paper))
     response.headers["Content-Type"] = "application/pdf"

@@ -11,7 +11,7 @@ from siteapp.documents.records import Fact, Section, Table
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from siteapp.documents.certificate_records import Agreed, Answer, CertificateRecord, Release, SnagLeft
+    from siteapp.documents.certificate.records import Agreed, Answer, CertificateRecord, Release, SnagLeft
 
     Say = Callable[[str], str]
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from siteapp.documents import contents, pages, qr
+from siteapp.documents import pages, qr
+from siteapp.documents.certificate import contents
 from siteapp.documents.engine import shared
 from siteapp.documents.measures import weight_words
 
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     import gettext
     from collections.abc import Iterable, Mapping
 
-    from siteapp.documents.certificate_records import CertificateRecord
+    from siteapp.documents.certificate.records import CertificateRecord
     from siteapp.documents.engine import Engine
 
 # Names kept PDFs: to be raised with every change of the design.

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from siteapp.documents import fitting, label_words, qr
+from siteapp.documents import fitting, qr
 from siteapp.documents.fitting import MM_PER_PT, SANS, SMALLEST_PT
-from siteapp.documents.label_parts import LEADING, Box, Code, put_line
+from siteapp.documents.label import words as label_words
+from siteapp.documents.label.parts import LEADING, Box, Code, put_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from siteapp.documents.label_parts import Laid
+    from siteapp.documents.label.parts import Laid
     from siteapp.documents.records import LabelRecord
 
     Say = Callable[[str], str]

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from siteapp.documents import happened, hung, pages
-from siteapp.documents.coats import coats_section
+from siteapp.documents import pages
+from siteapp.documents.certificate import happened, hung
+from siteapp.documents.certificate.coats import coats_section
 from siteapp.documents.measures import number_and_unit, sizes_words, weight_words
 from siteapp.documents.records import WEIGHED, Fact, Section, Table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from siteapp.documents.certificate_records import CertificateRecord, Fire, HangingPoint, Layer
+    from siteapp.documents.certificate.records import CertificateRecord, Fire, HangingPoint, Layer
 
     Say = Callable[[str], str]
 

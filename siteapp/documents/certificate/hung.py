@@ -11,8 +11,8 @@ from siteapp.documents.records import Fact, Section, Table
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from siteapp.documents.certificate_records import CertificateRecord
-    from siteapp.documents.hung_records import Anchor, AnchorTest
+    from siteapp.documents.certificate.hung_records import Anchor, AnchorTest
+    from siteapp.documents.certificate.records import CertificateRecord
 
     Say = Callable[[str], str]
 

@@ -12,7 +12,7 @@ from siteapp.trade.anchors.cable_zones import DETECT, ZONES_SOURCE
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from siteapp.documents.fixing_pack_records import FixingPack, PackPoint, PackReading
+    from siteapp.documents.fixing_pack.records import FixingPack, PackPoint, PackReading
 
     Say = Callable[[str], str]
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from siteapp.documents import pages
-from siteapp.documents.condition_records import METALWORK, STRUCTURE, SURFACE
+from siteapp.documents.condition.records import METALWORK, STRUCTURE, SURFACE
 from siteapp.documents.measures import number_and_unit, sizes_words, weight_words
 from siteapp.documents.records import Fact, Section, Table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from siteapp.documents.certificate_records import HangingPoint, Layer
-    from siteapp.documents.condition_records import ConditionRecord, LookRecord, Spot
+    from siteapp.documents.certificate.records import HangingPoint, Layer
+    from siteapp.documents.condition.records import ConditionRecord, LookRecord, Spot
 
     Say = Callable[[str], str]
 

@@ -13,7 +13,7 @@ from siteapp.drawing.svg import Drawing, Pen, text_width
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from siteapp.documents.fixing_pack_records import FixingPack
+    from siteapp.documents.fixing_pack.records import FixingPack
 
     Say = Callable[[str], str]
 

@@ -10,7 +10,7 @@ from siteapp.documents.records import Fact, Section, Table
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from siteapp.documents.hanging_plan_records import HangingPlan, PlanStep
+    from siteapp.documents.hanging_plan.records import HangingPlan, PlanStep
 
     Say = Callable[[str], str]
 

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 from siteapp.documents import pages
 from siteapp.documents.engine import shared
-from siteapp.documents.label_layout import Laid, lay
-from siteapp.documents.label_sizes import (
+from siteapp.documents.label.layout import Laid, lay
+from siteapp.documents.label.sizes import (
     BACK_LABEL,
     FORMS,
     SHEET_MARGIN_MM,
@@ -22,7 +22,7 @@ from siteapp.documents.label_sizes import (
     on_sheet,
     refuse_too_many,
 )
-from siteapp.documents.label_words import spoken
+from siteapp.documents.label.words import spoken
 
 if TYPE_CHECKING:
     import gettext

@@ -18,9 +18,9 @@ from typing import TYPE_CHECKING
 
 from PIL import Image
 
-from siteapp.documents import condition_contents as contents
 from siteapp.documents import pages
-from siteapp.documents.certificate import HEX_GROUPS, PAPERS, grouped
+from siteapp.documents.certificate.pdf import HEX_GROUPS, PAPERS, grouped
+from siteapp.documents.condition import contents
 from siteapp.documents.engine import shared
 from siteapp.documents.records import Section
 from siteapp.documents.spots import DISC_MM, RING_MM, placed
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     import gettext
     from collections.abc import Callable, Iterator, Mapping
 
-    from siteapp.documents.condition_records import ConditionRecord, LookRecord, Shot, Side
+    from siteapp.documents.condition.records import ConditionRecord, LookRecord, Shot, Side
     from siteapp.documents.engine import Engine
     from siteapp.documents.records import Table
     from siteapp.documents.spots import Placed

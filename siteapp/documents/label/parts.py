@@ -10,7 +10,7 @@ from siteapp.documents.fitting import MM_PER_PT, SANS
 
 if TYPE_CHECKING:
     from siteapp.documents import qr
-    from siteapp.documents.label_sizes import LabelForm
+    from siteapp.documents.label.sizes import LabelForm
 
 LEADING = 1.24
 INK, ACCENT, FAINT = "#000", "#1f5a52", "#999"

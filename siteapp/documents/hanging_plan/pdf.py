@@ -6,17 +6,17 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from siteapp.documents import hanging_plan_contents as contents
 from siteapp.documents import pages
-from siteapp.documents.certificate import PAPERS, grouped
+from siteapp.documents.certificate.pdf import PAPERS, grouped
 from siteapp.documents.engine import shared
+from siteapp.documents.hanging_plan import contents
 from siteapp.drawing.plan import Plan, PlanPoint, plan_svg
 
 if TYPE_CHECKING:
     import gettext
 
     from siteapp.documents.engine import Engine
-    from siteapp.documents.hanging_plan_records import HangingPlan
+    from siteapp.documents.hanging_plan.records import HangingPlan
 
 
 def hanging_plan_pdf(

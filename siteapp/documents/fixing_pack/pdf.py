@@ -6,17 +6,17 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from siteapp.documents import fixing_pack_contents as contents
 from siteapp.documents import pages
-from siteapp.documents.certificate import PAPERS, grouped
+from siteapp.documents.certificate.pdf import PAPERS, grouped
 from siteapp.documents.engine import shared
-from siteapp.documents.fixing_pack_drawing import drawing
+from siteapp.documents.fixing_pack import contents
+from siteapp.documents.fixing_pack.drawing import drawing
 
 if TYPE_CHECKING:
     import gettext
 
     from siteapp.documents.engine import Engine
-    from siteapp.documents.fixing_pack_records import FixingPack
+    from siteapp.documents.fixing_pack.records import FixingPack
 
 # The page's width less its margins, as in the house style.
 TEXT_MM = {"A4": 164.0, "Letter": 169.0}

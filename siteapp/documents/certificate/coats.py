@@ -10,7 +10,7 @@ from siteapp.documents.records import MET, Section, Table
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from siteapp.documents.certificate_records import Coat
+    from siteapp.documents.certificate.records import Coat
 
     Say = Callable[[str], str]
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from siteapp.documents import frozen
-from siteapp.documents.certificate_records import Sizes, Weight
+from siteapp.documents.certificate.records import Sizes, Weight
 
 
 @dataclass(frozen=True)

@@ -8,16 +8,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from siteapp.documents import fitting, label_codes, label_words
+from siteapp.documents import fitting
 from siteapp.documents.fitting import DISPLAY, ITALIC, MM_PER_PT, SANS, SMALLEST_PT, STRONG
-from siteapp.documents.label_parts import ACCENT, FAINT, LEADING, Box, Laid, Rule, put_line
-from siteapp.documents.label_sizes import CARD, EDGE, LabelError
+from siteapp.documents.label import codes as label_codes
+from siteapp.documents.label import words as label_words
+from siteapp.documents.label.parts import ACCENT, FAINT, LEADING, Box, Laid, Rule, put_line
+from siteapp.documents.label.sizes import CARD, EDGE, LabelError
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from siteapp.documents.label_sizes import LabelForm
-    from siteapp.documents.label_words import LabelFact
+    from siteapp.documents.label.sizes import LabelForm
+    from siteapp.documents.label.words import LabelFact
     from siteapp.documents.records import LabelRecord
 
     Say = Callable[[str], str]

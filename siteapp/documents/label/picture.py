@@ -10,7 +10,7 @@ from xml.sax.saxutils import escape, quoteattr
 from siteapp.documents.fitting import DISPLAY, ITALIC, MM_PER_PT, SANS, STRONG
 
 if TYPE_CHECKING:
-    from siteapp.documents.label_parts import Code, Laid
+    from siteapp.documents.label.parts import Code, Laid
 
 SANS_FAMILY = "'Source Sans 3', 'Source Sans Pro', 'Segoe UI', Roboto, sans-serif"
 SERIF_FAMILY = "'Source Serif 4', Georgia, serif"

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from siteapp.documents import frozen
-from siteapp.documents.certificate_records import HangingPoint, Layer, Maker, Sizes, Weight
+from siteapp.documents.certificate.records import HangingPoint, Layer, Maker, Sizes, Weight
 
 STRUCTURE, SURFACE, METALWORK = "structure", "surface", "metalwork"
 

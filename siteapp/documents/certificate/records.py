@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from siteapp.documents import frozen
-from siteapp.documents.hung_records import Anchor, AnchorsAsked, Balance, Wall
+from siteapp.documents.certificate.hung_records import Anchor, AnchorsAsked, Balance, Wall
 from siteapp.documents.records import PhotoUse, Section  # noqa: TC001 - read back by `frozen` from the hints
 
 

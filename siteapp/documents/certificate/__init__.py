@@ -1,0 +1,1 @@
+"""The certificate of care and provenance."""

@@ -1,0 +1,1 @@
+"""The fixing pack for whoever drills."""

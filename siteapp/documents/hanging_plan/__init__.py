@@ -1,0 +1,1 @@
+"""The hanging plan for whoever lifts."""

@@ -1,0 +1,1 @@
+"""Labels: three forms from one design."""
