@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 # Of the type's size: a letter of a plain sans serif in the mean, a wide one (CJK), the capitals' height.
 LETTER, WIDE_LETTER, CAPITAL = 0.56, 1.0, 0.7
+WIDEST = frozenset("mwMW%@")  # Latin letters that are as wide in some faces
 ARROW_SLIMNESS = 0.32
 PLACES = 3
 
@@ -204,8 +205,11 @@ def clean(words: str) -> str:
 
 def text_width(words: str, size: float) -> float:
     """Tell about how wide one line is in type of this size, in its unit; on the wide side, since faces differ."""
-    letters = sum(WIDE_LETTER if unicodedata.east_asian_width(one) in "WF" else LETTER for one in clean(words))
-    return letters * size
+    return sum(map(_letter_width, clean(words))) * size
+
+
+def _letter_width(letter: str) -> float:
+    return WIDE_LETTER if letter in WIDEST or unicodedata.east_asian_width(letter) in "WF" else LETTER
 
 
 def _n(value: float) -> str:

@@ -124,7 +124,8 @@ def written(value: float | Fraction, places: int = 3) -> str:
 def typed_again(value: float) -> str:
     """A number as one would type it, nothing rounded away: `1234.5`, never with an exponent."""
     text = format(Decimal(repr(float(value))), "f")
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
 
 
 def in_other_unit(value: float, unit: str) -> str | None:
