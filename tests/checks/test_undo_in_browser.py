@@ -10,6 +10,7 @@ from playwright.sync_api import expect
 
 from tests.checks.support import HOLD, PLAIN, a_piece_with_lists, line_of
 from tests.support import chromium as real
+from tests.support import own_lists
 from tests.web_support import PASSPHRASE
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ pytestmark = real.needed
 @pytest.fixture
 def piece(app: Flask, store: Store) -> PieceNow:
     """A piece whose list is open."""
+    own_lists.by_hand(store)
     return a_piece_with_lists(store)
 
 

@@ -55,7 +55,10 @@ DEEDS: dict[str, tuple[str, str]] = {
     "a figure changed in its last digit": ("UPDATE particulars SET mass_kg = 31.400000000000002", BODY),
     "a caption changed": ("UPDATE entry_photo SET caption = NULL WHERE position = 1", BODY),
     "a row taken away": ("DELETE FROM build_up_line WHERE position = 1", BODY),
-    "a row added": ("INSERT INTO hanging_point VALUES ('{particulars}', 9, 'C', 1, 1, NULL, NULL)", BODY),
+    "a row added": (
+        "INSERT INTO hanging_point (entry_id, position, label, x_mm, y_mm) VALUES ('{particulars}', 9, 'C', 1, 1)",
+        BODY,
+    ),
     "a row of another table added": (
         "INSERT INTO arrival (entry_id, found) VALUES ('{certificate}', 'nothing found')",
         BODY,

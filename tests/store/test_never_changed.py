@@ -44,7 +44,7 @@ def a_value(table: Table, column: str, scene: scenes.Scene) -> Any:
         if allowed := re.search(rf"\b{column} IN \('([^']+)'", words):
             return allowed[1]
     if isinstance(found.type, FigureType | Double):
-        return 0.5
+        return 1.0
     if isinstance(found.type, FlagType):
         return True
     if isinstance(found.type, WholeType):
