@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 Fit = Literal["fine", "medium", "coarse"]
 FITS: Final[tuple[Fit, ...]] = ("fine", "medium", "coarse")
 
-READ_TWICE = "read in two public transcriptions"
-READ_ONCE = "from memory, and the same in one public transcription"
-READ = "read in one public transcription"
+READ_TWICE = "read in two public copies"
+READ_ONCE = "from memory, and the same in one public copy"
+READ = "read in one public copy"
 
 
 @dataclass(frozen=True)
@@ -28,7 +28,7 @@ class BoltRow:
 
     `pitch_mm` is ISO 261's coarse one. `fine_mm`, `medium_mm`, `coarse_mm` are ISO 273's clearance holes (H12, H13,
     H14), and `hole_known` says how those three are known. `proof_n` is ISO 898-1's proof load in N by property class,
-    read in one public transcription of its table, and for the classes but 5.8 in a second one.
+    read in one public copy of its table, and for the classes but 5.8 in a second one.
     """
 
     diameter_mm: float

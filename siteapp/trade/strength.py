@@ -42,7 +42,7 @@ BOND_SOURCE = (
 PROOF_SOURCE = "the load that the point held without harm is at least the largest one that it is designed for"
 HEAT_SOURCE = "the bond's data sheet against the heat limit of the particulars"
 EDGE_SOURCE = (
-    "EN 1993-1-8:2005, table 3.3, read in a public transcription: at least 1.2 hole diameters from a hole's middle to "
+    "EN 1993-1-8:2005, table 3.3, read in a public copy: at least 1.2 hole diameters from a hole's middle to "
     "the plate's edge, 1.5 beside and beyond a slot; for steel of 3 mm or more (EN 1993-1-1, 1.1.2, from memory)"
 )
 SOURCE = f"{BOND_SOURCE}. {PROOF_SOURCE}. {HEAT_SOURCE}. {EDGE_SOURCE}."

@@ -72,7 +72,7 @@ def test_after_a_second_failure_all_are_tested() -> None:
 def test_cables_are_likely_where_the_wiring_rules_put_them(
     hole_mm: tuple[float, float], accessories_mm: list[tuple[float, float]], result: str
 ) -> None:
-    # BS 7671 522.6.202, read in public transcriptions; the first three rows computed outside the project.
+    # BS 7671 522.6.202, read in public copies; the first three rows computed outside the project.
     found = anchors.cable_zone(hole_mm, (3000, 2400), accessories_mm, thickness_mm=THICK_MM)
     assert found.result == result
     assert "detector" in found.note

@@ -6,7 +6,7 @@ import pytest
 
 from siteapp.trade import bolts
 
-# ISO 898-1's nominal stress areas as its tables print them, three figures; read in two public transcriptions.
+# ISO 898-1's nominal stress areas as its tables print them, three figures; read in two public copies.
 AREAS = {
     "M3": 5.03,
     "M4": 8.78,
@@ -22,7 +22,7 @@ AREAS = {
     "M22": 303,
     "M24": 353,
 }
-# Stress under proof load, N/mm²: ISO 898-1 table 3, read in a public transcription (5.8: another one, 380).
+# Stress under proof load, N/mm²: ISO 898-1 table 3, read in a public copy (5.8: another one, 380).
 PROOF_STRESS = {"4.6": 225, "5.6": 280, "5.8": 380, "8.8": 580, "10.9": 830, "12.9": 970}
 PROOF_STRESS_8_8_OVER_16 = 600
 
@@ -31,7 +31,7 @@ PROOF_STRESS_8_8_OVER_16 = 600
     ("bolt", "fine", "medium", "coarse"), [("M6", 6.4, 6.6, 7.0), ("M10", 10.5, 11.0, 12.0), ("M8", 8.4, 9.0, 10.0)]
 )
 def test_clearance_holes_of_iso_273(bolt: str, fine: float, medium: float, coarse: float) -> None:
-    # ISO 273:1979: M6 and M10 read in two public transcriptions; M8 from memory and in one.
+    # ISO 273:1979: M6 and M10 read in two public copies; M8 from memory and in one.
     assert bolts.clearance_hole_mm(bolt, "fine") == fine
     assert bolts.clearance_hole_mm(bolt) == bolts.clearance_hole_mm(bolt, "medium") == medium
     assert bolts.clearance_hole_mm(bolt, "coarse") == coarse
@@ -52,7 +52,7 @@ def test_stress_areas_are_those_that_iso_898_1_prints() -> None:
     ],
 )
 def test_proof_loads_of_iso_898_1(bolt: str, loads_n: dict[str, float]) -> None:
-    # ISO 898-1, proof loads of coarse threads, read in two public transcriptions.
+    # ISO 898-1, proof loads of coarse threads, read in two public copies.
     assert {name: bolts.proof_load_n(bolt, name) for name in loads_n} == loads_n
 
 
@@ -77,7 +77,7 @@ def test_every_proof_load_is_its_area_times_its_proof_stress(bolt: str) -> None:
     ],
 )
 def test_partial_factors_of_steel(tensile: float, yielding: float, pull: float, shear: float) -> None:
-    # EN 1992-4:2018 table 4.1: formula read in a public transcription and computed outside the project; 1.5 and 1.25
+    # EN 1992-4:2018 table 4.1: formula read in a public copy and computed outside the project; 1.5 and 1.25
     # for 8.8, and 1.87 under pull for A4-70, were read there as figures too.
     assert bolts.steel_factors(tensile, yielding) == (pytest.approx(pull, abs=0.005), pytest.approx(shear, abs=0.005))
 

@@ -9,7 +9,7 @@ import pytest
 from siteapp.trade.lifting import filter_kg, team_capacity_kg
 from siteapp.trade.lifting.figures import MEN_AND_WOMEN_KG, ZONES
 
-# HSE INDG143 figure 1 / L23. Read in a public transcription of the figure.
+# HSE INDG143 figure 1 / L23. Read in a public copy of the figure.
 READ = {"elbow_to_shoulder": {"men": (20, 10), "women": (13, 7)}}
 # The rest of the same figure, from memory of it: nobody here has held these four rows against the printed page.
 FROM_MEMORY = {

@@ -51,7 +51,7 @@ def test_shigleys_eccentric_bolt_group_gives_the_printed_resultants() -> None:
 
 def test_an_uneven_group_follows_the_form_of_nasa_rp_1228() -> None:
     # NASA RP-1228 (Barrett 1990), "Loads on fastener groups": P/n and M·r/Σr² at right angles to r, as read in a public
-    # transcription; the arithmetic is done here with plain numbers.
+    # copy; the arithmetic is done here with plain numbers.
     places = [(0.0, 0.0), (300.0, 40.0), (250.0, 500.0), (-20.0, 610.0), (700.0, 300.0)]
     force_x, force_y, at = 350.0, -900.0, (820.0, 150.0)
     middle = (sum(x for x, _ in places) / 5, sum(y for _, y in places) / 5)
@@ -135,7 +135,7 @@ def test_tilting_about_the_lower_edge_pulls_as_the_textbook_says(
 def test_pull_and_shear_together_follow_en_1992_4(
     pull: float, shear: float, steel: float, concrete: float, steel_met: bool, concrete_met: bool
 ) -> None:
-    # EN 1992-4:2018, 7.2.3 (read in a public transcription): exponent 2 for steel, 1.5 for other failures; values
+    # EN 1992-4:2018, 7.2.3 (read in a public copy): exponent 2 for steel, 1.5 for other failures; values
     # int_30_30, int_80_40, int_70_70 of the check values (computed).
     force = SupportForce(0.0, shear * 1000, shear * 1000, pull * 1000)
     for kind, combined, met in (("steel", steel, steel_met), ("concrete", concrete, concrete_met)):

@@ -15,7 +15,7 @@ from siteapp.trade import strength
 )
 def test_edge_distances_are_those_of_en_1993_1_8(slotted: bool, times: float) -> None:
     # EN 1993-1-8:2005 table 3.3, least end and edge distance 1.2 d0, e3 and e4 of slotted holes 1.5 d0: read in a
-    # public transcription.
+    # public copy.
     for hole in (5.5, 9.0, 11.0, 13.5):  # ISO 273's medium holes for M5, M8, M10, M12
         assert strength.edge_needed_mm(hole, slotted=slotted) == pytest.approx(times * hole, rel=1e-12)
 

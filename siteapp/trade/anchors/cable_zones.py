@@ -70,7 +70,7 @@ def cable_zone(
     middle, and of the middles of accessories on this side and, in `reverse_mm`, on the other one as seen from this one.
     `wall_mm` is width and height, above 0 to 100 000 mm. None for accessories or thickness means not known, which is
     *cannot tell* unless the hole lies in a zone anyway; an empty list means that there are none. There is no zone along
-    the floor. Source: ZONES_SOURCE (read in public transcriptions). Assumes ZONES_ASSUMPTIONS. Raises TradeError for a
+    the floor. Source: ZONES_SOURCE (read in public copies). Assumes ZONES_ASSUMPTIONS. Raises TradeError for a
     hole or accessory off the wall and outside the ranges.
     """
     width = in_range("width of the wall", wall_mm[0], 0, LARGEST_WALL_MM, "mm", above_low=True)

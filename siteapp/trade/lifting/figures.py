@@ -26,7 +26,7 @@ ZONES: tuple[Zone, ...] = (
 REACHES: tuple[Reach, ...] = ("close", "far")
 
 # HSE INDG143 and L23, lifting and lowering: kg for men and for women, close to the body and at arm's length. The row
-# from elbow to shoulder was read in a public transcription; the other four rows are from memory of that figure.
+# from elbow to shoulder was read in a public copy; the other four rows are from memory of that figure.
 MEN_AND_WOMEN_KG: dict[Zone, dict[Reach, tuple[float, float]]] = {
     "above_shoulder": {"close": (10, 7), "far": (5, 3)},
     "elbow_to_shoulder": {"close": (20, 13), "far": (10, 7)},
