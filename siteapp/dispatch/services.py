@@ -13,8 +13,8 @@ from siteapp.dispatch.models import Crate, Dispatch
 from siteapp.dispatch.weights import below_piece
 from siteapp.pieces.models import ESTIMATED, WEIGHED
 from siteapp.pieces.slots import BACK, DETAILS, EDGES, FRONT, HARDWARE, RAKING, TARGET
-from siteapp.pieces.writing import append, refuse_foreign
-from siteapp.store.errors import StoreError, Superseded
+from siteapp.pieces.writing import append, refuse_foreign, take_place
+from siteapp.store.errors import StoreError
 from siteapp.store.revisions import Version, all_bodies, standing_bodies, versions
 from siteapp.web.i18n import _
 from siteapp.web.saving import FieldProblem
@@ -62,9 +62,6 @@ def describe_crate(
     """
     if all(value is None for value in facts.values()):
         raise StoreError(_("Crate: nothing is filled in. Say at least one thing about it."))
-    refuse_foreign(session, piece, Crate, [revises] if revises else [], _not_of_it())
-    stand = [entry.id for entry, _said in crates(session, piece.piece_id)]
-    corrects = [revises] if revises and revises not in stand else stand if revises else []
     if (facts["gross_kg"] is None) != (facts["gross_origin"] is None):
         message = _("Where the gross weight comes from: give the weight and say whether it was weighed or estimated.")
         raise FieldProblem("gross_origin", message)
@@ -73,11 +70,7 @@ def describe_crate(
         raise FieldProblem("gross_origin", message)
     if problem := below_piece(facts["gross_kg"], piece.particulars):
         raise FieldProblem("gross_kg", problem)
-    entry_id = append(session, writer, piece, "crate", Crate(**facts), corrects=corrects)
-    # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL.
-    others = tuple(other.id for other, _said in crates(session, piece.piece_id) if other.id != entry_id)
-    if others:
-        raise Superseded(entry_id, others)
+    entry_id = take_place(session, writer, piece, "crate", [Crate(**facts)], revises=revises, not_of_it=_not_of_it())
     # Whether it comes in and can be lifted rests on the crate, and is worked out in rooms that this one does not know.
     for calculation in (LIFT, ROUTE):
         checks.refresh(session, writer, piece=piece, calculation=calculation)

@@ -9,9 +9,7 @@ from siteapp.checks import services as checks
 from siteapp.checks.lists import LIFT
 from siteapp.hanging.lifting.models import AIDS, STEPS, LiftPlan, LiftStep
 from siteapp.hanging.lifting.reading import LiftNow, lift_now, people_of, plans, step_of, steps_of, work_out
-from siteapp.pieces.writing import refuse_foreign
-from siteapp.store import entries
-from siteapp.store.errors import Superseded
+from siteapp.pieces.writing import take_place
 from siteapp.trade.errors import TradeError
 from siteapp.trade.lifting.figures import REACHES, ZONES
 from siteapp.trade.lifting.steps import STANDINGS
@@ -117,24 +115,9 @@ def record(
         except TradeError as error:
             raise FieldProblem("steps", _("Step %(place)s: %(error)s", place=place, error=str(error))) from error
     not_of_it = _("What this revises is no plan of this piece. Open the page again.")
-    refuse_foreign(session, piece, LiftPlan, [revises] if revises else [], not_of_it)
-    stand = [one.entry.id for one in plans(session, piece.piece_id)]
-    corrects = [revises] if revises and revises not in stand else stand if revises else []
-    entry = entries.append(
-        session,
-        writer,
-        kind="lift_plan",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[plan, *rows],
-        corrects=corrects,
-    )
-    # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL.
-    others = tuple(one.entry.id for one in plans(session, piece.piece_id) if one.entry.id != entry.id)
-    if others:
-        raise Superseded(entry.id, others)
+    entry_id = take_place(session, writer, piece, "lift_plan", [plan, *rows], revises=revises, not_of_it=not_of_it)
     checks.refresh(session, writer, piece=piece, calculation=LIFT)
-    return entry.id
+    return entry_id
 
 
 def both(calls: str | None, guides: str | None, lifters: str | None) -> str | None:

@@ -15,9 +15,7 @@ from siteapp.hanging.loads import judging, models, working
 from siteapp.hanging.loads.models import LoadPad, LoadResistance, LoadSheet
 from siteapp.hanging.wall.services import wall_now
 from siteapp.pieces.weighing.services import weight_now
-from siteapp.pieces.writing import refuse_foreign
-from siteapp.store import entries
-from siteapp.store.errors import Superseded
+from siteapp.pieces.writing import take_place
 from siteapp.store.revisions import Version, versions
 from siteapp.trade.errors import TradeError
 from siteapp.web.i18n import _, _l
@@ -101,9 +99,6 @@ def record(
     """
     _refuse(piece, facts, resistances)
     not_of_it = _("What this revises are no loads of this piece. Open the page again.")
-    refuse_foreign(session, piece, LoadSheet, [revises] if revises else [], not_of_it)
-    stand = [one.entry.id for one in told(session, piece.piece_id)]
-    corrects = [revises] if revises and revises not in stand else stand if revises else []
     rows = [LoadResistance(position=number, **one) for number, one in enumerate(resistances)]
     bears = [LoadPad(position=number, x_mm=x_mm, y_mm=y_mm) for number, (x_mm, y_mm) in enumerate(pads)]
     sheet = LoadSheet(**facts)
@@ -117,22 +112,12 @@ def record(
     sheet.particulars_id = piece.revision.id
     sheet.weighing_id = weight.weighing_id
     sheet.wall_id = wall.entry.id if wall else None
-    entry = entries.append(
-        session,
-        writer,
-        kind="load_sheet",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[sheet, *bears, *rows],
-        corrects=corrects,
+    entry_id = take_place(
+        session, writer, piece, "load_sheet", [sheet, *bears, *rows], revises=revises, not_of_it=not_of_it
     )
-    # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL.
-    others = tuple(one.entry.id for one in told(session, piece.piece_id) if one.entry.id != entry.id)
-    if others:
-        raise Superseded(entry.id, others)
     for calculation in (LOADS, STRENGTH):
         checks.refresh(session, writer, piece=piece, calculation=calculation)
-    return entry.id
+    return entry_id
 
 
 def told(session: Session, piece_id: str) -> list[Told]:

@@ -9,8 +9,7 @@ from siteapp.checks.lists import FORM_BACK
 from siteapp.hanging.pack.models import PackBack
 from siteapp.hanging.pack.working import back_now, backs
 from siteapp.hanging.template.models import FixingTemplate
-from siteapp.pieces.writing import append, refuse_foreign
-from siteapp.store.errors import Superseded
+from siteapp.pieces.writing import refuse_foreign, take_place
 from siteapp.web.i18n import _
 
 if TYPE_CHECKING:
@@ -53,13 +52,8 @@ def record(
     no_template = _("The template that the form answers is none of this piece's. Open the page again.")
     refuse_foreign(session, piece, FixingTemplate, [facts["template_id"]], no_template)
     not_of_it = _("What this revises is no form of this piece. Open the page again.")
-    refuse_foreign(session, piece, PackBack, [revises] if revises else [], not_of_it)
-    stand = [one.entry.id for one in backs(session, piece.piece_id)]
-    corrects = [revises] if revises and revises not in stand else stand if revises else []
-    entry_id = append(session, writer, piece, "pack_back", PackBack(**facts), photos=photos, corrects=corrects)
-    # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL.
-    others = tuple(one.entry.id for one in backs(session, piece.piece_id) if one.entry.id != entry_id)
-    if others:
-        raise Superseded(entry_id, others)
+    entry_id = take_place(
+        session, writer, piece, "pack_back", [PackBack(**facts)], revises=revises, not_of_it=not_of_it, photos=photos
+    )
     checks.refresh(session, writer, piece=piece, calculation=FORM_BACK)
     return entry_id

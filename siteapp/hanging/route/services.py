@@ -9,9 +9,7 @@ from siteapp.checks import services as checks
 from siteapp.checks.lists import ROUTE
 from siteapp.hanging.route.models import KINDS, TURNS, WAYS_UP, Route, RouteStep
 from siteapp.hanging.route.reading import RouteNow, route_now, routes, step_of, steps_of, work_out
-from siteapp.pieces.writing import refuse_foreign
-from siteapp.store import entries
-from siteapp.store.errors import Superseded
+from siteapp.pieces.writing import take_place
 from siteapp.trade.errors import TradeError
 from siteapp.web.i18n import _, _l
 from siteapp.web.saving import FieldProblem
@@ -117,25 +115,11 @@ def record(
         except TradeError as error:
             raise FieldProblem("steps", _("Step %(place)s: %(error)s", place=place, error=str(error))) from error
     not_of_it = _("What this revises is no way in of this piece. Open the page again.")
-    refuse_foreign(session, piece, Route, [revises] if revises else [], not_of_it)
-    stand = [one.entry.id for one in routes(session, piece.piece_id)]
-    corrects = [revises] if revises and revises not in stand else stand if revises else []
-    entry = entries.append(
-        session,
-        writer,
-        kind="route",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[Route(**facts), *rows],
-        photos=photos,
-        corrects=corrects,
+    entry_id = take_place(
+        session, writer, piece, "route", [Route(**facts), *rows], revises=revises, not_of_it=not_of_it, photos=photos
     )
-    # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL.
-    others = tuple(one.entry.id for one in routes(session, piece.piece_id) if one.entry.id != entry.id)
-    if others:
-        raise Superseded(entry.id, others)
     checks.refresh(session, writer, piece=piece, calculation=ROUTE)
-    return entry.id
+    return entry_id
 
 
 def _refuse_unknown(facts: RouteFacts, steps: Sequence[StepFacts]) -> None:

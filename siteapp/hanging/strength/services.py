@@ -13,9 +13,7 @@ from siteapp.checks.lists import STRENGTH
 from siteapp.hanging.loads.services import loads_now
 from siteapp.hanging.strength import judging
 from siteapp.hanging.strength.models import PROOFS, Strength, StrengthPoint
-from siteapp.pieces.writing import refuse_foreign
-from siteapp.store import entries
-from siteapp.store.errors import Superseded
+from siteapp.pieces.writing import take_place
 from siteapp.store.revisions import Version, versions
 from siteapp.web.i18n import _, _l
 from siteapp.web.saving import FieldProblem
@@ -79,25 +77,18 @@ def record(
     """
     _refuse_points(piece, points)
     not_of_it = _("What this revises was not told of this piece. Open the page again.")
-    refuse_foreign(session, piece, Strength, [revises] if revises else [], not_of_it)
-    stand = [one.entry.id for one in told(session, piece.piece_id)]
-    corrects = [revises] if revises and revises not in stand else stand if revises else []
-    entry = entries.append(
+    entry_id = take_place(
         session,
         writer,
-        kind="strength",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[Strength(note=note), *(StrengthPoint(position=row, **one) for row, one in enumerate(points))],
+        piece,
+        "strength",
+        [Strength(note=note), *(StrengthPoint(position=row, **one) for row, one in enumerate(points))],
+        revises=revises,
+        not_of_it=not_of_it,
         photos=photos,
-        corrects=corrects,
     )
-    # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL.
-    others = tuple(one.entry.id for one in told(session, piece.piece_id) if one.entry.id != entry.id)
-    if others:
-        raise Superseded(entry.id, others)
     checks.refresh(session, writer, piece=piece, calculation=STRENGTH)
-    return entry.id
+    return entry_id
 
 
 def told(session: Session, piece_id: str) -> list[Told]:

@@ -13,8 +13,7 @@ from siteapp.hanging.template.models import FixingTemplate
 from siteapp.hanging.wall.models import MATERIALS
 from siteapp.pieces.models import HangingPoint, Particulars
 from siteapp.pieces.points.reading import places
-from siteapp.pieces.writing import append, refuse_foreign
-from siteapp.store.errors import Superseded
+from siteapp.pieces.writing import take_place
 from siteapp.store.revisions import Version, versions
 from siteapp.web.i18n import _
 from siteapp.web.saving import FieldProblem
@@ -82,15 +81,8 @@ def record(
     if asked is not None and asked not in MATERIALS:
         raise FieldProblem("wall_asked", _("“%(said)s” is not a wall to choose here.", said=asked))
     not_of_it = _("What this revises is no template of this piece. Open the page again.")
-    refuse_foreign(session, piece, FixingTemplate, [revises] if revises else [], not_of_it)
-    stand = [one.entry.id for one in templates(session, piece)]
-    corrects = [revises] if revises and revises not in stand else stand if revises else []
     body = FixingTemplate(particulars_id=piece.revision.id, **facts)
-    entry_id = append(session, writer, piece, "fixing_template", body, corrects=corrects)
-    # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL.
-    others = tuple(one.entry.id for one in templates(session, piece) if one.entry.id != entry_id)
-    if others:
-        raise Superseded(entry_id, others)
+    entry_id = take_place(session, writer, piece, "fixing_template", [body], revises=revises, not_of_it=not_of_it)
     for calculation in STANDS_ON_IT:
         checks.refresh(session, writer, piece=piece, calculation=calculation)
     return entry_id

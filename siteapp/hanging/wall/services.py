@@ -9,8 +9,7 @@ from siteapp.checks.lists import FORM_BACK, LOADS, STRENGTH, WALL
 from siteapp.hanging.wall import models
 from siteapp.hanging.wall.judging import judge, judge_all
 from siteapp.hanging.wall.models import WallFound
-from siteapp.pieces.writing import append, refuse_foreign
-from siteapp.store.errors import Superseded
+from siteapp.pieces.writing import take_place
 from siteapp.store.revisions import Version, versions
 from siteapp.web.i18n import _
 from siteapp.web.saving import FieldProblem
@@ -85,14 +84,9 @@ def record(
         if said is not None and said not in allowed:
             raise FieldProblem(field, _("“%(said)s” is not an answer here.", said=said))
     not_of_it = _("What this revises is no wall of this piece. Open the page again.")
-    refuse_foreign(session, piece, WallFound, [revises] if revises else [], not_of_it)
-    stand = [one.entry.id for one in walls(session, piece.piece_id)]
-    corrects = [revises] if revises and revises not in stand else stand if revises else []
-    entry_id = append(session, writer, piece, "wall_found", WallFound(**facts), photos=photos, corrects=corrects)
-    # Asked after the entry was written: only from then on does its chain keep other writers out on PostgreSQL.
-    others = tuple(one.entry.id for one in walls(session, piece.piece_id) if one.entry.id != entry_id)
-    if others:
-        raise Superseded(entry_id, others)
+    entry_id = take_place(
+        session, writer, piece, "wall_found", [WallFound(**facts)], revises=revises, not_of_it=not_of_it, photos=photos
+    )
     for calculation in (WALL, LOADS, STRENGTH, FORM_BACK):
         checks.refresh(session, writer, piece=piece, calculation=calculation)
     return entry_id
