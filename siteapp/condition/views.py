@@ -11,6 +11,7 @@ from siteapp.condition.forms import SAID, SLOT_FIELDS, LookForm
 from siteapp.condition.models import OCCASIONS
 from siteapp.condition.report import record_of
 from siteapp.dispatch.looks import SPOKEN
+from siteapp.documents.pages import PAPERS
 from siteapp.people.services import names
 from siteapp.pieces.views import piece_or_404
 from siteapp.web import current
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
     from siteapp.store.entries import Writer
 
 room = Blueprint("condition", __name__)
-PAPERS = ("A4", "Letter")
 
 
 @room.get("/p/<number>/condition")

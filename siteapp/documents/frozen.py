@@ -11,7 +11,7 @@ import types
 import typing
 from dataclasses import MISSING, fields, is_dataclass
 from functools import cache
-from typing import Any, TypeVar
+from typing import Any, Self, TypeVar
 
 T = TypeVar("T")
 KINDS = {str: "text", float: "a number", int: "a whole number", bool: "true or false"}
@@ -93,3 +93,16 @@ def _single(hint: Any, value: Any, where: str) -> Any:
 def _shown(value: Any) -> str:
     text = repr(value)
     return text if len(text) <= 60 else text[:57] + "…"  # noqa: PLR2004 - enough to recognise it
+
+
+class Record:
+    """Mixin of a frozen dataclass that is kept as plain JSON values and comes back the same."""
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the record as plain JSON values."""
+        return to_json(self)
+
+    @classmethod
+    def from_json(cls, plain: dict[str, Any]) -> Self:
+        """Make a record from plain JSON values. Raises RecordError, which names the field."""
+        return from_json(cls, plain)

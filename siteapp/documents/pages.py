@@ -25,6 +25,10 @@ WORD_PART = re.compile(r".{8}")
 YEAR_MONTH_DAY = 3
 YEAR_MONTH = 2
 NULL_WORDS = gettext.NullTranslations()
+PIECE_NUMBER_LENGTH = 8
+PAPERS = ("A4", "Letter")
+# A page's width less its margins, as in the house style.
+TEXT_MM = {"A4": 164.0, "Letter": 169.0}
 
 
 @cache
@@ -56,6 +60,19 @@ def environment(words: gettext.NullTranslations = NULL_WORDS) -> Environment:
         clipped=clipped,
     )
     return templates
+
+
+def check_paper(paper: str) -> None:
+    """Raise ValueError, which names what is allowed, for a paper that is none of `PAPERS`."""
+    if paper not in PAPERS:
+        message = f"paper: is {paper!r}; allowed are {', '.join(PAPERS)}"
+        raise ValueError(message)
+
+
+def grouped(piece_number: str) -> str:
+    """Write a piece number as labels do, in two groups of four; any other text stays as it is."""
+    plain = len(piece_number) == PIECE_NUMBER_LENGTH and piece_number.isalnum()
+    return f"{piece_number[:4]}-{piece_number[4:]}" if plain else piece_number
 
 
 def direction(language: str) -> str:

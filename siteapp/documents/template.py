@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from siteapp.documents import pages
-from siteapp.documents.certificate.pdf import grouped
 from siteapp.documents.engine import shared
 from siteapp.drawing.sheets import map_svg, sheet_svg, square_svg
 from siteapp.drawing.template import size_words, tape_distances, trimmed
@@ -106,7 +105,7 @@ def template_pdf(
         .render(
             record=record,
             direction=pages.direction(record.language),
-            number=grouped(record.piece_number),
+            number=pages.grouped(record.piece_number),
             page_mm=(wide, high),
             sheet_mm=laid.page,
             margin_mm=COVER_MARGIN_MM,
@@ -124,7 +123,7 @@ def template_pdf(
             sheets=[Markup(one) for one in sheets],  # noqa: S704 - as above
         )
     )
-    title = say("Fixing template %(number)s") % {"number": grouped(record.piece_number)}
+    title = say("Fixing template %(number)s") % {"number": pages.grouped(record.piece_number)}
     return _unscaled((engine or shared()).render(html, {}, title=title, timeout_s=TIMEOUT_S))
 
 

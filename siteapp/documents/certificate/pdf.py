@@ -19,10 +19,8 @@ if TYPE_CHECKING:
 
 # Names kept PDFs: to be raised with every change of the design.
 TEMPLATE_VERSION = 3
-PAPERS = ("A4", "Letter")
 LINK_QR_MM = 26.0
 OWNER_ROWS = 5
-PIECE_NUMBER_LENGTH = 8
 SHOWN_ELSEWHERE = {"title", "back", "arrival", "finish"}
 HEX_GROUPS = re.compile(r"(.{8})(?=.)")
 
@@ -43,9 +41,7 @@ def certificate_pdf(
     does not stand any more; it is printed on the title page and named on every other. The same input gives the same
     bytes. Raises ValueError for another paper, `engine.PdfError`.
     """
-    if paper not in PAPERS:
-        message = f"paper: is {paper!r}; allowed are {', '.join(PAPERS)}"
-        raise ValueError(message)
+    pages.check_paper(paper)
     say = words.gettext
     parts = contents.sections(record, say)
     wanted = [use.sha256 for use in record.photos]
@@ -65,7 +61,7 @@ def certificate_pdf(
             withdrawn=withdrawn,
             paper=paper,
             direction=pages.direction(record.language),
-            number=grouped(record.piece_number),
+            number=pages.grouped(record.piece_number),
             weight=weight_words(record.weight, say),
             people=contents.people_words(record.people_to_lift, say),
             parts=parts,
@@ -80,12 +76,6 @@ def certificate_pdf(
     )
     title = say("Certificate %(number)s") % {"number": record.number}
     return (engine or shared()).render(html, resources, title=title)
-
-
-def grouped(piece_number: str) -> str:
-    """Write a piece number as labels do, in two groups of four; any other text stays as it is."""
-    plain = len(piece_number) == PIECE_NUMBER_LENGTH and piece_number.isalnum()
-    return f"{piece_number[:4]}-{piece_number[4:]}" if plain else piece_number
 
 
 def _pictures(wanted: Iterable[str], photos: Mapping[str, bytes]) -> Iterable[tuple[str, tuple[str, bytes]]]:

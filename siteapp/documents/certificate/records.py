@@ -6,7 +6,6 @@ Days and instants are ISO 8601 text. What is None or empty was not recorded, and
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
 from siteapp.documents import frozen
 from siteapp.documents.certificate.hung_records import Anchor, AnchorsAsked, Balance, Wall
@@ -213,7 +212,7 @@ class Proof:
 
 
 @dataclass(frozen=True)
-class CertificateRecord:
+class CertificateRecord(frozen.Record):
     """Everything a certificate prints. Kept as canonical JSON; see `to_json` and `from_json`.
 
     No field is meant for a price or an insurance value, the client's contacts, access notes or interiors. The site's
@@ -272,12 +271,3 @@ class CertificateRecord:
     proof: Proof = field(default_factory=Proof)
     site_address: tuple[str, ...] = ()
     sections: tuple[Section, ...] = ()
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the record as plain JSON values."""
-        return frozen.to_json(self)
-
-    @classmethod
-    def from_json(cls, plain: dict[str, Any]) -> CertificateRecord:
-        """Make a record from plain JSON values. Raises `frozen.RecordError`, which names the field."""
-        return frozen.from_json(cls, plain)

@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING
 from PIL import Image
 
 from siteapp.documents import pages
-from siteapp.documents.certificate.pdf import HEX_GROUPS, PAPERS, grouped
+from siteapp.documents.certificate.pdf import HEX_GROUPS
 from siteapp.documents.condition import contents
 from siteapp.documents.engine import shared
 from siteapp.documents.records import Section
@@ -36,7 +36,6 @@ if TYPE_CHECKING:
 
     Say = Callable[[str], str]
 
-TEXT_MM = {"A4": 164.0, "Letter": 169.0}
 GUTTER_MM = 5.0
 # The largest height of a photo, by how many stand in a row.
 HEIGHTS_MM = {1: 92.0, 2: 66.0, 3: 46.0}
@@ -109,9 +108,7 @@ def condition_pdf(
     scaled). One that is missing is said to be missing in its place. The same record and photos give the same bytes.
     Raises ValueError for another paper, `engine.PdfError`.
     """
-    if paper not in PAPERS:
-        message = f"paper: is {paper!r}; allowed are {', '.join(PAPERS)}"
-        raise ValueError(message)
+    pages.check_paper(paper)
     say = words.gettext
     layout = _Layout(photos, paper, say)
     laid = [layout.side(side) for side in record.look.sides if side.shots]
@@ -126,7 +123,7 @@ def condition_pdf(
             before=record.before,
             paper=paper,
             direction=pages.direction(record.language),
-            number=grouped(record.piece_number),
+            number=pages.grouped(record.piece_number),
             name=contents.title_of(record.look, say),
             name_before=contents.title_of(record.before, say) if record.before else None,
             parts=contents.before_the_photos(record, say),
@@ -144,7 +141,7 @@ def condition_pdf(
         )
     )
     resources = {f"photo/{sha}": layout.resource(sha) for sha in sorted({*layout.used, *([hero] if hero else [])})}
-    title = say("Condition report %(number)s") % {"number": grouped(record.piece_number)}
+    title = say("Condition report %(number)s") % {"number": pages.grouped(record.piece_number)}
     return (engine or shared()).render(html, resources, title=title)
 
 
@@ -153,7 +150,7 @@ class _Layout:
 
     def __init__(self, photos: Mapping[str, bytes], paper: str, say: Say) -> None:
         self._photos = photos
-        self._text_mm = TEXT_MM[paper]
+        self._text_mm = pages.TEXT_MM[paper]
         self._say = say
         self.pixels = {sha: _pixels(content) for sha, content in photos.items()}
         self.used: set[str] = set()

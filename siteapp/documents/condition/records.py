@@ -7,7 +7,6 @@ the record. What is None or empty was not recorded, and the report says so.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
 from siteapp.documents import frozen
 from siteapp.documents.certificate.records import HangingPoint, Layer, Maker, Sizes, Weight
@@ -90,7 +89,7 @@ class LookRecord:
 
 
 @dataclass(frozen=True)
-class ConditionRecord:
+class ConditionRecord(frozen.Record):
     """Everything a condition report prints. `earlier` are the looks before, oldest first, without their photos.
 
     `place` is what may be said in public of where the piece is; there is no field for an address or a client.
@@ -118,12 +117,3 @@ class ConditionRecord:
     entry_digest: str | None = None
     invented: bool = False
     language: str = "en"
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the record as plain JSON values."""
-        return frozen.to_json(self)
-
-    @classmethod
-    def from_json(cls, plain: dict[str, Any]) -> ConditionRecord:
-        """Make a record from plain JSON values. Raises `frozen.RecordError`, which names the field."""
-        return frozen.from_json(cls, plain)

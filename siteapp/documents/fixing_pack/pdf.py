@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from siteapp.documents import pages
-from siteapp.documents.certificate.pdf import PAPERS, grouped
 from siteapp.documents.engine import shared
 from siteapp.documents.fixing_pack import contents
 from siteapp.documents.fixing_pack.drawing import drawing
@@ -18,8 +17,6 @@ if TYPE_CHECKING:
     from siteapp.documents.engine import Engine
     from siteapp.documents.fixing_pack.records import FixingPack
 
-# The page's width less its margins, as in the house style.
-TEXT_MM = {"A4": 164.0, "Letter": 169.0}
 SPARE_READINGS = 4  # empty lines below those asked for
 LEAST_TESTS = 3  # lines for proof tests where nobody knows how many there will be
 
@@ -35,9 +32,7 @@ def fixing_pack_pdf(
 
     Raises ValueError for another paper, `engine.PdfError`.
     """
-    if paper not in PAPERS:
-        message = f"paper: is {paper!r}; allowed are {', '.join(PAPERS)}"
-        raise ValueError(message)
+    pages.check_paper(paper)
     say = words.gettext
     html = (
         pages.environment(words)
@@ -46,13 +41,13 @@ def fixing_pack_pdf(
             record=record,
             paper=paper,
             direction=pages.direction(record.language),
-            number=grouped(record.piece_number),
+            number=pages.grouped(record.piece_number),
             made=pages.instant(record.template_at, say),
             before=contents.before(say),
             hangs=contents.what_hangs(record, say),
             places=contents.places(record, say),
             # Written by our own drawing, which escapes every word.
-            drawing=Markup(drawing(record, TEXT_MM[paper], say)),  # noqa: S704
+            drawing=Markup(drawing(record, pages.TEXT_MM[paper], say)),  # noqa: S704
             parts=[
                 part(record, say)
                 for part in (contents.loads, contents.wall, contents.anchors, contents.proving, contents.measuring)
@@ -66,5 +61,5 @@ def fixing_pack_pdf(
             link_mm=0,
         )
     )
-    title = say("Fixing pack %(number)s") % {"number": grouped(record.piece_number)}
+    title = say("Fixing pack %(number)s") % {"number": pages.grouped(record.piece_number)}
     return (engine or shared()).render(html, {}, title=title)

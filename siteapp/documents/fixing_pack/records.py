@@ -6,7 +6,6 @@ Lengths in mm, forces in N, days and instants ISO 8601. What is None or empty wa
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
 from siteapp.documents import frozen
 from siteapp.documents.certificate.records import Sizes, Weight
@@ -54,7 +53,7 @@ class Proving:
 
 
 @dataclass(frozen=True)
-class FixingPack:
+class FixingPack(frozen.Record):
     """Everything a fixing pack prints.
 
     `template_id` and `template_at` say which fixing template it was made from; `stale` that the points changed after
@@ -97,15 +96,6 @@ class FixingPack:
     printed_on: str | None = None
     invented: bool = False
     language: str = "en"
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the record as plain JSON values."""
-        return frozen.to_json(self)
-
-    @classmethod
-    def from_json(cls, plain: dict[str, Any]) -> FixingPack:
-        """Make a record from plain JSON values. Raises `frozen.RecordError`, which names the field."""
-        return frozen.from_json(cls, plain)
 
     @property
     def template_short(self) -> str:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from siteapp.documents import pages
-from siteapp.documents.certificate.pdf import PAPERS, grouped
 from siteapp.documents.engine import shared
 from siteapp.documents.hanging_plan import contents
 from siteapp.drawing.plan import Plan, PlanPoint, plan_svg
@@ -30,9 +29,7 @@ def hanging_plan_pdf(
 
     Raises ValueError for another paper, `engine.PdfError`.
     """
-    if paper not in PAPERS:
-        message = f"paper: is {paper!r}; allowed are {', '.join(PAPERS)}"
-        raise ValueError(message)
+    pages.check_paper(paper)
     say = words.gettext
     html = (
         pages.environment(words)
@@ -41,7 +38,7 @@ def hanging_plan_pdf(
             record=record,
             paper=paper,
             direction=pages.direction(record.language),
-            number=grouped(record.piece_number),
+            number=pages.grouped(record.piece_number),
             made=pages.instant(record.plan_at, say),
             # Written by our own drawing, which escapes every word.
             drawing=Markup(_drawing(record, say)),  # noqa: S704
@@ -56,7 +53,7 @@ def hanging_plan_pdf(
             link_mm=0,
         )
     )
-    title = say("Hanging plan %(number)s") % {"number": grouped(record.piece_number)}
+    title = say("Hanging plan %(number)s") % {"number": pages.grouped(record.piece_number)}
     return (engine or shared()).render(html, {}, title=title)
 
 

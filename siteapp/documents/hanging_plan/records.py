@@ -6,7 +6,6 @@ Lengths in mm, masses in kg, days and instants ISO 8601. What is None or empty w
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
 from siteapp.documents import frozen
 from siteapp.documents.certificate.records import Sizes, Weight
@@ -54,7 +53,7 @@ class PlanStep:
 
 
 @dataclass(frozen=True)
-class HangingPlan:
+class HangingPlan(frozen.Record):
     """Everything a hanging plan prints. `verdict` with its `reasons` is how the plan stands on the day it is printed.
 
     `people` is how many are busy at once; `plan_id` and `plan_at` say which plan it was made from.
@@ -90,15 +89,6 @@ class HangingPlan:
     printed_on: str | None = None
     invented: bool = False
     language: str = "en"
-
-    def to_json(self) -> dict[str, Any]:
-        """Give the record as plain JSON values."""
-        return frozen.to_json(self)
-
-    @classmethod
-    def from_json(cls, plain: dict[str, Any]) -> HangingPlan:
-        """Make a record from plain JSON values. Raises `frozen.RecordError`, which names the field."""
-        return frozen.from_json(cls, plain)
 
     @property
     def plan_short(self) -> str:

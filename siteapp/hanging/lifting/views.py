@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, cast
 from flask import Blueprint, abort, make_response, render_template, request, url_for
 
 from siteapp.dispatch.services import crate_now
+from siteapp.documents.pages import PAPERS
 from siteapp.hanging.lifting import services
 from siteapp.hanging.lifting.forms import LiftForm
 from siteapp.hanging.lifting.gathered import how_words, plan_record
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
     from siteapp.store.entries import Writer
 
 room = Blueprint("lifting", __name__)
-PAPERS = ("A4", "Letter")
 CRATED = ("unload", "carry")
 
 

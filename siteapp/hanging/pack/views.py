@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, abort, make_response, render_template, request, url_for
 
+from siteapp.documents.pages import PAPERS
 from siteapp.hanging.pack import services, working
 from siteapp.hanging.pack.forms import BackForm
 from siteapp.hanging.pack.gathered import pack_of
@@ -32,7 +33,6 @@ if TYPE_CHECKING:
     from siteapp.store.revisions import Version
 
 room = Blueprint("pack", __name__)
-PAPERS = ("A4", "Letter")
 SHORT = 8  # of a template's id, as it stands on the form
 
 
