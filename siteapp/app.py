@@ -68,6 +68,8 @@ def _rooms() -> tuple[Blueprint, ...]:
     from siteapp.checks.views import room as checks
     from siteapp.condition.views import room as condition
     from siteapp.dispatch.views import room as dispatch
+    from siteapp.finishing.colour.views import room as colour
+    from siteapp.finishing.kit.views import room as kit
     from siteapp.finishing.views import room as finishing
     from siteapp.handover.views import room as handover
     from siteapp.hanging.anchors.views import room as anchors
@@ -80,6 +82,10 @@ def _rooms() -> tuple[Blueprint, ...]:
     from siteapp.hanging.template.views import room as template
     from siteapp.hanging.views import room as hanging
     from siteapp.hanging.wall.views import room as wall
+    from siteapp.heat.appliance.views import room as appliance
+    from siteapp.heat.evidence.views import room as evidence
+    from siteapp.heat.testing.views import room as heat_test
+    from siteapp.heat.views import room as heat
     from siteapp.jobs.views import room as jobs
     from siteapp.journey.views import room as journey
     from siteapp.marks.views import room as marks
@@ -124,6 +130,12 @@ def _rooms() -> tuple[Blueprint, ...]:
         pack,
         hanging,
         finishing,
+        colour,
+        kit,
+        appliance,
+        evidence,
+        heat_test,
+        heat,
         condition,
         handover,
         aftercare,

@@ -1,7 +1,7 @@
 """Finishing sessions, their climate readings and coats; products and their batches.
 
 Entries of kind `finishing_session`, `climate`, `coat` and `finishing_close`; all but the first name their session.
-Entries of kind `product` and `batch` belong to the workshop and to no job.
+Entries of kind `product` and `batch` belong to the workshop and to no job. A `zone_map` is the piece's own.
 """
 
 from __future__ import annotations
@@ -9,8 +9,13 @@ from __future__ import annotations
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
-from siteapp.store.base import Base, Body, recorded_args
-from siteapp.store.columns import Figure, Flag, Id, IdType, Whole, Words
+from siteapp.store.base import Base, Body, BodyRow, recorded_args
+from siteapp.store.columns import DigestType, Figure, Flag, Id, IdType, Whole, Words, WordsType
+
+BY_MASS, BY_VOLUME = "by mass", "by volume"
+RECOAT, RECOAT_LATEST, HANDLING, ROOM_AGAIN = "recoat", "recoat at latest", "handling", "room again"
+TABLES = (RECOAT, RECOAT_LATEST, HANDLING, ROOM_AGAIN)
+COMB_GAUGE, VOLUME_USED = "comb gauge", "volume used"
 
 
 class FinishingSession(Body, Base):
@@ -56,6 +61,7 @@ class ClimateReading(Body, Base):
     reasons: Mapped[Words]
     source: Mapped[Words]
     calculation: Mapped[Words]  # name and version of what worked it out
+    film_min_c: Mapped[Figure | None]  # lowest temperature at which a water-based paint forms a film (ISO 2115)
 
 
 class Coat(Body, Base):
@@ -83,6 +89,40 @@ class Coat(Body, Base):
     recoat_hours: Mapped[Figure | None] = mapped_column(CheckConstraint("recoat_hours > 0", name="recoat_positive"))
     product_id: Mapped[Id | None]
     batch_id: Mapped[Id | None]
+    recoat_surface_c: Mapped[Figure | None]  # the surface's temperature that the hours were read for
+    recoat_latest_hours: Mapped[Figure | None]  # after these the coat is abraded before the next
+    handling_hours: Mapped[Figure | None]
+    thinned_percent: Mapped[Figure | None]  # thinner by volume, of the paint's
+    resin_g: Mapped[Figure | None]
+    catalyst_percent: Mapped[Figure | None]  # by mass, of the resin's
+    volume_l: Mapped[Figure | None]  # used, before thinning
+    area_m2: Mapped[Figure | None]
+    loss_percent: Mapped[Figure | None]
+    # What the film came to, and from what; absent where nothing was measured.
+    volume_solids_percent: Mapped[Figure | None]
+    target_um: Mapped[Figure | None]  # dry
+    target_most_um: Mapped[Figure | None]
+    film_how: Mapped[str | None] = mapped_column(
+        WordsType, CheckConstraint("film_how IN ('comb gauge', 'volume used')", name="film_how_known")
+    )
+    dry_um: Mapped[Figure | None]
+    dry_low_um: Mapped[Figure | None]
+    dry_high_um: Mapped[Figure | None]
+    film_verdict: Mapped[str | None] = mapped_column(
+        WordsType, CheckConstraint("film_verdict IN ('met', 'not met', 'cannot tell')", name="film_verdict_known")
+    )
+    film_reasons: Mapped[Words | None]
+    film_source: Mapped[Words | None]
+    film_calculation: Mapped[Words | None]
+
+
+class GaugeReading(BodyRow, Base):
+    """One reading of the wet film of a coat with a comb gauge."""
+
+    __tablename__ = "coat_gauge"
+    __table_args__ = recorded_args(CheckConstraint("wet_um > 0", name="wet_positive"))
+
+    wet_um: Mapped[Figure]
 
 
 class FinishingClose(Body, Base):
@@ -127,6 +167,42 @@ class Product(Body, Base):
     touch_up: Mapped[Words | None]  # how it is touched up, and what thins and cleans it
     keeps_until: Mapped[Words | None]  # how long an opened tin keeps, as the tin says
     dropped: Mapped[Flag]  # a revision that says it is not used any more
+    volume_solids_percent: Mapped[Figure | None]  # ISO 3233
+    density_g_ml: Mapped[Figure | None]
+    thinner: Mapped[Words | None]
+    thinned_most_percent: Mapped[Figure | None]  # by volume
+    target_um: Mapped[Figure | None]  # dry, a coat
+    target_most_um: Mapped[Figure | None]
+    film_min_c: Mapped[Figure | None]  # ISO 2115; a sheet that names none leaves it blank
+    mix_by: Mapped[str | None] = mapped_column(
+        WordsType, CheckConstraint("mix_by IN ('by mass', 'by volume')", name="mix_by_known")
+    )
+    mix_a: Mapped[Figure | None]
+    mix_b: Mapped[Figure | None]
+    density_a_g_ml: Mapped[Figure | None]
+    density_b_g_ml: Mapped[Figure | None]
+    catalyst_least_percent: Mapped[Figure | None]  # by mass, of the resin's
+    catalyst_most_percent: Mapped[Figure | None]
+    catalyst_density_g_ml: Mapped[Figure | None]
+    pot_life_min: Mapped[Figure | None]
+    pot_life_c: Mapped[Figure | None]
+    shelf_months: Mapped[Whole | None]  # unopened, from the day it was made
+    opened_months: Mapped[Whole | None]
+    barcode: Mapped[Words | None]  # what the tin's own code says, so that a tin is known by scanning it
+
+
+class ProductTime(BodyRow, Base):
+    """One row of a product's tables of times by the surface's temperature, in the order of its data sheet."""
+
+    __tablename__ = "product_time"
+    __table_args__ = recorded_args(
+        CheckConstraint("what IN ('recoat', 'recoat at latest', 'handling', 'room again')", name="what_known"),
+        CheckConstraint("hours > 0", name="hours_positive"),
+    )
+
+    what: Mapped[Words]
+    surface_c: Mapped[Figure]
+    hours: Mapped[Figure]
 
 
 class Batch(Body, Base):
@@ -140,4 +216,36 @@ class Batch(Body, Base):
     number: Mapped[Words]
     expires_on: Mapped[Words | None]
     opened_on: Mapped[Words | None]
+    note: Mapped[Words | None]
+    made_on: Mapped[Words | None]
+    barcode: Mapped[Words | None]  # as scanned from this tin
+
+
+class ZoneMap(Body, Base):
+    """The zones of a piece's surface, marked on its photos; a later map takes the place of this one."""
+
+    __tablename__ = "zone_map"
+
+    note: Mapped[Words | None]
+
+
+class SurfaceZone(BodyRow, Base):
+    """One zone. `x` and `y` are fractions of the upright photo's width and height, from its upper left."""
+
+    __tablename__ = "surface_zone"
+    __table_args__ = recorded_args(
+        CheckConstraint("area_m2 > 0", name="area_positive"),
+        CheckConstraint("coats >= 1", name="coats_from_one"),
+        CheckConstraint("x >= 0 AND x <= 1 AND y >= 0 AND y <= 1", name="on_the_photo"),
+    )
+
+    name: Mapped[Words]
+    area_m2: Mapped[Figure | None]
+    coats: Mapped[Whole | None]
+    target_um: Mapped[Figure | None]  # dry, of all its coats together
+    target_most_um: Mapped[Figure | None]
+    product_id: Mapped[Id | None]
+    sha256: Mapped[str | None] = mapped_column(DigestType, ForeignKey("photo.sha256"))
+    x: Mapped[Figure | None]
+    y: Mapped[Figure | None]
     note: Mapped[Words | None]

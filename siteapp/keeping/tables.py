@@ -7,6 +7,8 @@ import siteapp.arrival.models
 import siteapp.checks.models
 import siteapp.condition.models
 import siteapp.dispatch.models
+import siteapp.finishing.colour.models
+import siteapp.finishing.kit.models
 import siteapp.finishing.models
 import siteapp.handover.models
 import siteapp.hanging.anchors.models
@@ -18,6 +20,9 @@ import siteapp.hanging.route.models
 import siteapp.hanging.strength.models
 import siteapp.hanging.template.models
 import siteapp.hanging.wall.models
+import siteapp.heat.appliance.models
+import siteapp.heat.evidence.models
+import siteapp.heat.testing.models
 import siteapp.jobs.models
 import siteapp.marks.models
 import siteapp.people.models

@@ -1,0 +1,1 @@
+"""A piece near a fire: the appliance and its distances, what its parts stand, the heat test."""

@@ -1,0 +1,1 @@
+"""What was tested by fire and how far that reaches; how warm each part of the piece may get."""

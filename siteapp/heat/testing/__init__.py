@@ -1,0 +1,1 @@
+"""The heat test: probes, readings, what happened, how it ended."""
