@@ -6,10 +6,13 @@ import hashlib
 import math
 from functools import cache
 from io import BytesIO
+from typing import Any
 
 from PIL import Image, ImageDraw
 
 from siteapp.documents import records
+from siteapp.documents.certificate import finish_records as finish
+from siteapp.documents.certificate import fire_records as fire
 from siteapp.documents.certificate import hung_records as h
 from siteapp.documents.certificate import records as r
 
@@ -28,6 +31,53 @@ LABEL = records.LabelRecord(
     who_to_ask=("Reed & Tern Workshop", "+44 1632 960 143"),
     link="https://reedandtern.example/p/K7QXM2TR",
 )
+
+
+def fire_told() -> dict[str, Any]:
+    """A report of a coupon, limits, a stove, and a heat test that ran through."""
+    return {
+        "reports": (
+            fire.FireReport(
+                "26-118",
+                "coupon",
+                "4 mm shell, foam, two coats",
+                "invented laboratory",
+                "EN 13501-1",
+                "B-s1,d0",
+                "2026-02-11",
+                "the shell as laid up",
+                "joints, edges, the bond of the plates and every other coat",
+            ),
+        ),
+        "limits": (
+            fire.PartLimit("laminate", "vinylester", 75, "data sheet", "sheet of March 2025"),
+            fire.PartLimit("anchor resin"),
+        ),
+        "appliance": fire.Appliance(
+            "stove",
+            "Invented Ember 5",
+            "wood",
+            5.0,
+            "leaflet of 2024",
+            "paper seen",
+            "invented paper 77",
+            (fire.Distance("the piece", "above", 640, 500, records.MET, "the plate"),),
+        ),
+        "tests": (
+            fire.HeatTest(
+                "2026-06-17",
+                "split ash, 16 % damp, 1.4 kg a charge",
+                "rated output",
+                185,
+                19.5,
+                28,
+                10,
+                records.MET,
+                "Tobin Hale",
+                (fire.Probe("P1", "face", "lower edge, middle", "invented thermocouple", 1.5, 44.2, 43.8),),
+            ),
+        ),
+    }
 
 
 @cache
@@ -234,6 +284,33 @@ def certificate(count: int = 12) -> r.CertificateRecord:
             "the paint over older coats; any wall that burns",
             60,
             "No fire is lit in the stove below until a heat test has been recorded here.",
+            **fire_told(),
+        ),
+        kit=finish.TouchUpKit(
+            "in the drawer under the window",
+            "2027-06-30",
+            "the grey, opened in June, keeps a year",
+            (finish.KitThing("Wren Mineral Wash, grey", "60 ml jar", "B-2217", "2027-06-30"),),
+        ),
+        colours=(
+            finish.ColourMatch(
+                "Slate sample",
+                "two coats over the primer, on a piece of the shell",
+                52.3,
+                -1.2,
+                4.6,
+                8.4,
+                60,
+                "Invented spectrophotometer",
+                "D65",
+                "10°",
+                1.5,
+                3.0,
+                (finish.ColourZone("lower shore", 3, 52.9, -1.0, 4.2, 0.72, 1.18, 9.0, records.MET),),
+                True,
+                "That is the grey I meant.",
+                "north window, eleven in the morning",
+            ),
         ),
         keep_away=("Picture lights closer than 300 mm", "Plants, steam, and anything leant against it"),
         arrival=r.Arrival(

@@ -87,6 +87,21 @@ def empty(engine):
         "C-2026-013, 16 June 2026",
         "the weight was a typing error",
         "No fire is lit in the stove below until a heat test",
+        "Fire report 26-118",
+        "joints, edges, the bond of the plates and every other coat",
+        "vinylester",
+        "Invented Ember 5",
+        "640 mm",
+        "split ash, 16 % damp, 1.4 kg a charge",
+        "44.2 °C",
+        "43.8 °C",
+        "invented thermocouple ± 1.5 °C",
+        "in the drawer under the window",
+        "30 June 2027",
+        "52.3 −1.2 4.6",
+        "0.72 / 1.18",
+        "8.4 gloss units at 60°",
+        "yes: “That is the grey I meant.”",
         "tilt and shock indicators both clear",
         "cannot tell",
         "released by Odile Marrow",
@@ -150,7 +165,7 @@ def test_it_fits_the_paper_with_a_title_page_and_numbered_pages(engine, paper, s
     pdf = certificate_pdf(invented.certificate(), invented.photos(), paper=paper, engine=engine)
     assert reading.sizes_mm(pdf) == {size}
     pages = [page.extract_text() for page in pypdf.PdfReader(BytesIO(pdf)).pages]
-    assert 7 <= len(pages) <= 11
+    assert 9 <= len(pages) <= 14
     assert "Sanderlings at the Tide Line" in pages[0]
     assert "page" not in pages[0].split("K7QX-M2TR")[-1]
     assert all(f"page {place} / {len(pages)}" in page for place, page in enumerate(pages[1:], 2))

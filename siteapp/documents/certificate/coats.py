@@ -42,9 +42,23 @@ def _what(coat: Coat, say: Say) -> str:
     lines.append(say("batch %s") % coat.batch if coat.batch else say("batch not recorded"))
     if coat.wet_um is not None:
         lines.append(say("%s µm wet") % pages.figure(coat.wet_um, 0))
+    lines += _film(coat, say)
     if coat.note:
         lines.append(coat.note)
     return "\n".join(lines)
+
+
+def _film(coat: Coat, say: Say) -> list[str]:
+    """The dry film, how it is known and what was asked for; an estimate of it says that it is one."""
+    if coat.dry_um is None:
+        return []
+    told = [say("%s µm dry") % pages.figure(coat.dry_um, 0)]
+    if coat.dry_low_um is not None and coat.dry_low_um != coat.dry_um:
+        told.append(say("thinnest %s µm") % pages.figure(coat.dry_low_um, 0))
+    told += [say("from the %s") % say(coat.film_how)] if coat.film_how else []
+    if coat.target_um is not None:
+        told.append(say("asked for: %s µm") % pages.figure(coat.target_um, 0))
+    return [", ".join(told) + (f" ({say(coat.film_verdict)})" if coat.film_verdict else "")]
 
 
 def _when(coat: Coat, say: Say) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from siteapp.documents import pages
-from siteapp.documents.certificate import happened, hung
+from siteapp.documents.certificate import finish, fire, happened, hung
 from siteapp.documents.certificate.coats import coats_section
 from siteapp.documents.measures import number_and_unit, sizes_words, weight_words
 from siteapp.documents.records import WEIGHED, Fact, Section, Table
@@ -13,7 +13,7 @@ from siteapp.documents.records import WEIGHED, Fact, Section, Table
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from siteapp.documents.certificate.records import CertificateRecord, Fire, HangingPoint, Layer
+    from siteapp.documents.certificate.records import CertificateRecord, HangingPoint, Layer
 
     Say = Callable[[str], str]
 
@@ -32,9 +32,9 @@ def sections(record: CertificateRecord, say: Say) -> list[Section]:
         _hanging(record, say),
         *hung.sections(record, say),
         _taking_down(record, say),
-        _finish(record, say),
+        *finish.sections(record, say),
         coats_section(record.coats, say),
-        _fire(record, say),
+        *fire.sections(record, say),
         happened.arrival_section(record, say),
         *happened.checks_sections(record, say),
         *happened.releases_sections(record, say),
@@ -161,43 +161,6 @@ def _taking_down(record: CertificateRecord, say: Say) -> Section:
         facts=hung.loosening_facts(record, say),
         points=record.taking_down,
         photos=tuple(use for use in record.photos if use.role == "back"),
-    )
-
-
-def _finish(record: CertificateRecord, say: Say) -> Section:
-    return Section(
-        heading=say("Finish"),
-        key="finish",
-        paragraphs=record.finish or (say("Finish not recorded."),),
-        facts=(Fact(say("Touching up"), record.touch_up),),
-        photos=tuple(use for use in record.photos if use.role == "finish"),
-    )
-
-
-def _fire(record: CertificateRecord, say: Say) -> Section:
-    fire = record.fire
-    return Section(
-        heading=say("Fire and heat"),
-        key="fire",
-        stop=fire.condition
-        or say("No fire is lit below or beside the piece until a heat test there has been recorded."),
-        facts=(
-            Fact(say("Fire class"), fire.fire_class),
-            Fact(say("Evidence"), fire.evidence),
-            *_covers(fire, say),
-            Fact(say("Surface at most"), number_and_unit(fire.heat_limit_c, "°C", 0)),
-            Fact(say("Must not touch it"), "\n".join(record.keep_away) or None),
-        ),
-        note=say("Local rules on fire and the appliance maker's clearances come first."),
-    )
-
-
-def _covers(fire: Fire, say: Say) -> tuple[Fact, ...]:
-    if fire.does_not_cover is None:
-        return (Fact(say("What the evidence covers, and what not"), fire.covers),)
-    return (
-        Fact(say("What the evidence covers"), fire.covers),
-        Fact(say("What it does not cover"), fire.does_not_cover),
     )
 
 

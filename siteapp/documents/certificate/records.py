@@ -8,6 +8,13 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from siteapp.documents import frozen
+from siteapp.documents.certificate.finish_records import ColourMatch, TouchUpKit  # noqa: TC001 - see below
+from siteapp.documents.certificate.fire_records import (  # noqa: TC001 - see below
+    Appliance,
+    FireReport,
+    HeatTest,
+    PartLimit,
+)
 from siteapp.documents.certificate.hung_records import Anchor, AnchorsAsked, Balance, Wall
 from siteapp.documents.records import PhotoUse, Section  # noqa: TC001 - read back by `frozen` from the hints
 
@@ -100,6 +107,11 @@ class Coat:
     limits_source: str | None = None
     reason: str | None = None
     note: str | None = None
+    dry_um: float | None = None
+    dry_low_um: float | None = None
+    target_um: float | None = None
+    film_how: str | None = None
+    film_verdict: str | None = None
 
 
 @dataclass(frozen=True)
@@ -107,6 +119,7 @@ class Fire:
     """Fire class, what shows it, and how far that reaches; `condition` is what must hold before any fire is lit.
 
     `covers` says what the evidence covers and what not, unless `does_not_cover` says the second part by itself.
+    `tests` hold measured temperatures only.
     """
 
     fire_class: str | None = None
@@ -115,6 +128,10 @@ class Fire:
     does_not_cover: str | None = None
     heat_limit_c: float | None = None
     condition: str | None = None
+    reports: tuple[FireReport, ...] = ()
+    limits: tuple[PartLimit, ...] = ()
+    appliance: Appliance | None = None
+    tests: tuple[HeatTest, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -248,6 +265,8 @@ class CertificateRecord(frozen.Record):
     conditions: tuple[str, ...] = ()
     finish: tuple[str, ...] = ()
     touch_up: str | None = None
+    kit: TouchUpKit | None = None
+    colours: tuple[ColourMatch, ...] = ()
     coats: tuple[Coat, ...] = ()
     fire: Fire = field(default_factory=Fire)
     keep_away: tuple[str, ...] = ()
