@@ -21,7 +21,8 @@ class LabelRecord:
     """What a label says. `number` is eight characters, `weight_kg` in kilograms; `weight_origin` as in `Weight`.
 
     `link` is the lasting address of the piece's page, None when the workshop has none; `language` a BCP 47 tag.
-    `take_down`, `keep_away`, `care` and `care_never` stand on the card for the house file only.
+    `take_down`, `keep_away`, `care` and `care_never` stand on the card for the house file only. `condition` is what
+    must hold before anybody lights a fire; it stands on every form of the label.
     """
 
     number: str
@@ -42,6 +43,7 @@ class LabelRecord:
     keep_away: str | None = None
     care: str | None = None
     care_never: str | None = None
+    condition: str | None = None
 
 
 @dataclass(frozen=True)

@@ -20,6 +20,7 @@ from siteapp.documents.label.sizes import (
     LabelForm,
 )
 from siteapp.documents.records import LabelRecord
+from siteapp.pieces.conditions import conditions
 from siteapp.web.fields import Choice, Figure, Whole
 from siteapp.web.i18n import _, _l, ngettext
 from siteapp.web.parts import figure, grouped
@@ -150,6 +151,7 @@ def record(session: Session, piece: PieceNow) -> LabelRecord:
         keep_away=said.keep_away,
         care=said.care,
         care_never=said.care_never,
+        condition="; ".join(conditions(session, piece)) or None,
     )
 
 

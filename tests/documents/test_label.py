@@ -9,6 +9,7 @@ import pytest
 
 from siteapp.documents import qr
 from siteapp.documents.label.pdf import BACK_LABEL, LabelError, LabelForm, label_pdf, on_sheet, spoken
+from siteapp.documents.label.sizes import BACK, CARD, EDGE, LIMITS
 from siteapp.documents.records import ESTIMATED, LabelRecord
 from siteapp.trade.piece_number import check_character, parse_number
 from tests.documents import invented, reading
@@ -63,6 +64,15 @@ def test_what_is_not_known_is_said(engine):
     assert "not worked out: ask before lifting" in said
     assert "limit not recorded: keep away from heat" in said
     assert said.count("not recorded") >= 5
+
+
+@pytest.mark.parametrize("kind", [BACK, EDGE, CARD])
+def test_a_condition_before_any_fire_stands_on_every_form_and_in_its_code(engine, kind):
+    width, height = LIMITS[kind].usual
+    record = replace(invented.LABEL, condition="No fire until tested")
+    pdf = label_pdf(record, LabelForm(width_mm=width, height_mm=height, kind=kind), engine=engine)
+    assert "No fire until tested" in reading.text(pdf)
+    assert "Heat: No fire until tested; Keep its surface under 60 °C" in "\n".join(spoken(record, str))
 
 
 def test_an_estimated_weight_is_not_given_as_known(engine):

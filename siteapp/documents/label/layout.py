@@ -172,7 +172,7 @@ def _height(told: list[fitting.Set], size: float) -> float:
 
 
 def _strip(laid: Laid, record: LabelRecord, say: Say) -> None:
-    """Lay the lower-edge label out: number, title, weight and people, who to ask; one code at the right."""
+    """Lay the lower-edge label out: number, title, weight, people, a condition, who to ask; one code at the right."""
     form = laid.form
     high = form.height_mm - 2 * STRIP_BORDER_MM
     side = min(high, form.width_mm * 0.4)
@@ -186,6 +186,8 @@ def _strip(laid: Laid, record: LabelRecord, say: Say) -> None:
         (say("Weight"), label_words.edge_lift(record, say), STRONG, 1.0, 3, False),
         (say("Ask"), label_words.edge_ask(record, say), SANS, 1.0, 2, True),
     ]
+    if record.condition:
+        rows.insert(-1, (say("Heat"), label_words.plain(record.condition, say), STRONG, 1.0, 2, False))
     for base in fitting.sizes(min(16.0, high / 6.6 / MM_PER_PT)):
         told = [
             fitting.fitted(words, face, fitting.sizes(base * share, SMALLEST_PT if may else base), wide, most)
@@ -199,8 +201,8 @@ def _strip(laid: Laid, record: LabelRecord, say: Say) -> None:
             laid.cut.append(name)
         elif one.cut or _strip_height(told) > high:
             message = (
-                f"label width: {form.width_mm:g} × {form.height_mm:g} mm is too little for number, weight and people "
-                f"at {SMALLEST_PT:g} pt, the smallest type; make it wider"
+                f"label width: {form.width_mm:g} × {form.height_mm:g} mm is too little for number, weight, people and "
+                f"conditions at {SMALLEST_PT:g} pt, the smallest type; make it wider"
             )
             raise LabelError("width", message)
     y = STRIP_BORDER_MM + (high - _strip_height(told)) / 2

@@ -48,6 +48,12 @@ def weight(record: LabelRecord, say: Say) -> str:
     return say("%s kg, source not recorded: weigh it first") % kilograms
 
 
+def heat(record: LabelRecord, say: Say) -> str:
+    """The condition before any fire, if there is one, then how warm the surface may get."""
+    limit = record.heat_limit or say("limit not recorded: keep away from heat")
+    return f"{record.condition}; {limit}" if record.condition else limit
+
+
 def back_facts(record: LabelRecord, say: Say) -> list[LabelFact]:
     """Give the facts of the back label; what is not known is said."""
     missing = say("not recorded")
@@ -60,7 +66,7 @@ def back_facts(record: LabelRecord, say: Say) -> list[LabelFact]:
         LabelFact(say("To lift"), record.people_to_lift or say("not worked out: ask before lifting"), strong=True),
         LabelFact(say("Hangs by"), "; ".join(record.hanging_points) or missing, 3),
         LabelFact(say("Way up"), record.way_up or missing),
-        LabelFact(say("Heat"), record.heat_limit or say("limit not recorded: keep away from heat"), 3),
+        LabelFact(say("Heat"), heat(record, say), 3, strong=record.condition is not None),
         LabelFact(say("Ask"), ", ".join(record.who_to_ask) or missing, 3),
     ]
     return [_printed(fact, say) for fact in told]
@@ -98,8 +104,8 @@ def spoken(record: LabelRecord, say: Say, *, title_longest: int = 1000) -> list[
     """
     lines = [record.number_grouped, _short(record.title, title_longest), weight(record, say)]
     lines.append(say("Lift: %s") % (record.people_to_lift or say("people not worked out")))
-    if record.heat_limit:
-        lines.append(say("Heat: %s") % record.heat_limit)
+    if record.heat_limit or record.condition:
+        lines.append(say("Heat: %s") % heat(record, say))
     if record.who_to_ask:
         lines.append(say("Ask: %s") % ", ".join(record.who_to_ask))
     if record.hanging_points:
