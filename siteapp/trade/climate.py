@@ -25,6 +25,8 @@ AIR_ERROR_C = 0.5
 HUMIDITY_ERROR = 3.0
 SURFACE_ERROR_C = 2.0
 
+_USUAL_C = (5.0, 45.0)
+
 DEW_POINT_SOURCE = "Magnus formula over water, Alduchov & Eskridge 1996, −40 to 50 °C"
 MARGIN_SOURCE = (
     "surface at least 3 °C above the dew point while applying and drying: practice of ISO 8502-4 and ISO 12944-7 "
@@ -48,9 +50,10 @@ UNWRAPPING_ASSUMPTIONS = (
 class Limits:
     """Limits of climate from a product's data sheet, in °C and % relative humidity, each included.
 
-    None for one of the first five means that it is not known, which is *cannot tell*; None for `humidity_min` that
-    the sheet sets none. A `margin_c` under 3 °C counts as 3 °C. Raises TradeError for limits that cannot be: outside
-    −40…120 °C, 0…100 %, a margin outside 0…30 °C, or a lowest above its highest.
+    None for one of the first five means that it is not known, which is *cannot tell*; None for `humidity_min` and for
+    `film_min_c`, the lowest at which a water-based paint forms a film (ISO 2115), that the sheet sets none. A
+    `margin_c` under 3 °C counts as 3 °C. Raises TradeError for limits that cannot be: outside −40…120 °C, 0…100 %, a
+    margin outside 0…30 °C, or a lowest above its highest.
     """
 
     air_min_c: float | None
@@ -60,6 +63,7 @@ class Limits:
     humidity_max: float | None
     humidity_min: float | None = None
     margin_c: float = MARGIN_FLOOR_C
+    film_min_c: float | None = None
 
     def __post_init__(self) -> None:
         for what, low, high, hottest, unit in (
@@ -76,6 +80,8 @@ class Limits:
                 message = f"limits: lowest {what} is {low:g} {unit}; allowed is at most the highest, {high:g} {unit}"
                 raise TradeError(message)
         in_range("limits: margin above the dew point", self.margin_c, 0, MOST_MARGIN_C, "°C")
+        if self.film_min_c is not None:
+            in_range("limits: lowest for a film", self.film_min_c, COLDEST_C, HOTTEST_SURFACE_C, "°C")
 
 
 @dataclass(frozen=True)
@@ -147,6 +153,7 @@ def coating_climate(
         findings.within(air, limits.air_min_c, limits.air_max_c)
         findings.within(surface, limits.surface_min_c, limits.surface_max_c)
         findings.within(humidity, limits.humidity_min, limits.humidity_max, lowest_may_be_none=True, most=100)
+        findings.forms_a_film(surface, limits.film_min_c)
     return Climate(
         *readings.margins(),
         wanted_margin_c=wanted,
@@ -178,6 +185,20 @@ def safe_to_unwrap(piece_c: float | None, air_c: float | None, relative_humidity
         assumptions=UNWRAPPING_ASSUMPTIONS,
         source=f"{DEW_POINT_SOURCE}; {MARGIN_SOURCE}",
     )
+
+
+def perhaps_fahrenheit(value_c: float) -> bool:
+    """Whether a temperature of air or of a wall reads like one in °F: over 45, and between 5 and 45 °C if it were.
+
+    To ask back, not to refuse: 68 °C is no room, 68 °F is one. Ours, no source.
+    """
+    coldest, hottest = _USUAL_C
+    return value_c > hottest and coldest <= celsius(value_c) <= hottest
+
+
+def celsius(fahrenheit: float) -> float:
+    """Degrees Celsius of degrees Fahrenheit, by definition: (F − 32)/1.8."""
+    return (fahrenheit - 32) / 1.8
 
 
 def _magnus(air_c: float, relative_humidity: float) -> float:
@@ -255,6 +276,11 @@ class _Findings:
                 f"the surface reads {_above(margin)} the dew point, but with the instruments' errors it may be "
                 f"{_above(low)} it; at least {wanted:g} °C above it is asked"
             )
+
+    def forms_a_film(self, surface: Given, lowest: float | None) -> None:
+        if lowest is not None and surface.value is not None:
+            outside, perhaps = surface.value < lowest, surface.value - surface.error < lowest
+            self._against(surface, "lowest for a film", lowest, outside=outside, perhaps=perhaps)
 
     def within(
         self,

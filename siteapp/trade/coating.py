@@ -154,13 +154,18 @@ def parts_by_mass(parts_by_volume: Mapping[str, float], densities: Mapping[str, 
     return {name: part * densities[name] for name, part in parts_by_volume.items()}
 
 
-def catalyst_g(resin_g: float, percent: float) -> float:
-    """Grams of catalyst for `resin_g` of resin (above 0 to 1 000 000 g) at `percent` by mass, 1…4 % and nothing else.
+def catalyst_g(
+    resin_g: float, percent: float, *, least: float = LEAST_CATALYST_PERCENT, most: float = MOST_CATALYST_PERCENT
+) -> float:
+    """Grams of catalyst for `resin_g` of resin (above 0 to 1 000 000 g) at `percent` by mass.
 
-    Source: CATALYST_SOURCE. Assumes CATALYST_ASSUMPTIONS. Raises TradeError outside the ranges.
+    `least` to `most` is what the resin's data sheet allows, inside 1…4 % and nothing else. Source: CATALYST_SOURCE.
+    Assumes CATALYST_ASSUMPTIONS. Raises TradeError outside the ranges.
     """
     in_range("mass of resin", resin_g, 0, LARGEST_MIX_G, "g", above_low=True)
-    in_range("catalyst", percent, LEAST_CATALYST_PERCENT, MOST_CATALYST_PERCENT, "% by mass")
+    for name, limit in (("least catalyst", least), ("most catalyst", most)):
+        in_range(name, limit, LEAST_CATALYST_PERCENT, MOST_CATALYST_PERCENT, "% by mass")
+    in_range("catalyst", percent, least, most, "% by mass")
     return resin_g * percent / 100
 
 
