@@ -5,7 +5,7 @@ from __future__ import annotations
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
-from seed_demo.drawing import pieces, things
+from seed_demo.drawing import fire, pieces, things
 from seed_demo.drawing.light import CAMERA, jpeg
 
 if TYPE_CHECKING:
@@ -33,6 +33,14 @@ SHOTS: dict[str, Callable[[], Image.Image]] = {
     "knots chipped": lambda: pieces.relief(7, 4, chipped=True),
     "herons": lambda: pieces.relief(3, 2, BONE, glow=True),
     "herons back": lambda: pieces.back(13),
+    "grebes": lambda: pieces.relief(18, 2, (212, 206, 192)),
+    "grebes back": lambda: pieces.back(19),
+    "grebes on site": lambda: pieces.relief(38, 2, (212, 206, 192)),
+    "grebes after": lambda: pieces.relief(62, 2, (206, 200, 188), glow=True),
+    "stove": lambda: fire.stove(71),
+    "stove lit": lambda: fire.stove(72, lit=True),
+    "stove plate": lambda: fire.plate(73),
+    "sample": lambda: fire.sample(74),
     "shoal": lambda: pieces.shoal(8),
     "whelk": lambda: pieces.shell(9),
     "back": lambda: pieces.back(14),

@@ -141,14 +141,9 @@ def _finishing() -> tuple[sa.Table, ...]:
             sa.Column("target_um", FIGURE, nullable=True),
             sa.Column("target_most_um", FIGURE, nullable=True),
             sa.Column("product_id", sa.Text(), nullable=True),
-            sa.Column("sha256", sa.Text(), nullable=True),
-            sa.Column("x", FIGURE, nullable=True),
-            sa.Column("y", FIGURE, nullable=True),
             sa.Column("note", sa.Text(), nullable=True),
             sa.CheckConstraint("area_m2 > 0", name=op.f("ck_surface_zone_area_positive")),
             sa.CheckConstraint("coats >= 1", name=op.f("ck_surface_zone_coats_from_one")),
-            sa.CheckConstraint("x >= 0 AND x <= 1 AND y >= 0 AND y <= 1", name=op.f("ck_surface_zone_on_the_photo")),
-            sa.ForeignKeyConstraint(["sha256"], ["photo.sha256"], name=op.f("fk_surface_zone_sha256")),
         ),
     )
 
@@ -364,13 +359,8 @@ def _heat_test() -> tuple[sa.Table, ...]:
             sa.Column("where", sa.Text(), nullable=True),
             sa.Column("thermometer", sa.Text(), nullable=True),
             sa.Column("error_c", FIGURE, nullable=False),
-            sa.Column("sha256", sa.Text(), nullable=True),
-            sa.Column("x", FIGURE, nullable=True),
-            sa.Column("y", FIGURE, nullable=True),
             sa.CheckConstraint("error_c >= 0", name=op.f("ck_heat_probe_error_not_negative")),
-            sa.CheckConstraint("x >= 0 AND x <= 1 AND y >= 0 AND y <= 1", name=op.f("ck_heat_probe_on_the_photo")),
             _known("heat_probe", "spot", "face", "back", "bond", "anchor"),
-            sa.ForeignKeyConstraint(["sha256"], ["photo.sha256"], name=op.f("fk_heat_probe_sha256")),
         ),
         _one(
             "heat_readings",

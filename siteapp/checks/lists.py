@@ -24,6 +24,7 @@ STAGES = (READY, ARRIVED, FIXED)  # stages of the journey that have lists, in th
 WEIGHED, SAFE_TO_UNWRAP = "weighed", "safe-to-unwrap"
 STRENGTH, WALL, HOLES, LOADS, FORM_BACK = "strength", "wall", "holes", "loads", "form-back"
 ANCHORS_SET, ANCHORS_PROVED, LIFT, ROUTE = "anchors-set", "anchors-proved", "lift", "route"
+CLEARANCES = "clearances"
 CALCULATIONS = (
     WEIGHED,
     SAFE_TO_UNWRAP,
@@ -36,6 +37,7 @@ CALCULATIONS = (
     ANCHORS_PROVED,
     LIFT,
     ROUTE,
+    CLEARANCES,
 )
 LONGEST_KEY = 40
 LONGEST_WORDS = 1000
@@ -68,8 +70,9 @@ LINE_FIELDS = {
         "A figure that is asked for: quantity, unit, and low or high or both, in that unit; a limit itself is met."
     ),
     "calculation": _l(
-        "weighed, safe-to-unwrap, strength, wall, holes, loads, form-back, anchors-set, anchors-proved, lift or route: "
-        "it can be met only by what the program works out, not by hand. Not together with reading, photo or second."
+        "weighed, safe-to-unwrap, strength, wall, holes, loads, form-back, anchors-set, anchors-proved, lift, route or "
+        "clearances: it can be met only by what the program works out, not by hand. Not together with reading, photo "
+        "or second."
     ),
 }
 

@@ -10,7 +10,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from siteapp.store.base import Base, Body, BodyRow, recorded_args
-from siteapp.store.columns import DigestType, Figure, Flag, Id, IdType, Whole, Words, WordsType
+from siteapp.store.columns import Figure, Flag, Id, IdType, Whole, Words, WordsType
 
 BY_MASS, BY_VOLUME = "by mass", "by volume"
 RECOAT, RECOAT_LATEST, HANDLING, ROOM_AGAIN = "recoat", "recoat at latest", "handling", "room again"
@@ -230,13 +230,12 @@ class ZoneMap(Body, Base):
 
 
 class SurfaceZone(BodyRow, Base):
-    """One zone. `x` and `y` are fractions of the upright photo's width and height, from its upper left."""
+    """One zone. Its spot on the photo is the mark of the same number (`marks.PhotoMark`) in the entry's body."""
 
     __tablename__ = "surface_zone"
     __table_args__ = recorded_args(
         CheckConstraint("area_m2 > 0", name="area_positive"),
         CheckConstraint("coats >= 1", name="coats_from_one"),
-        CheckConstraint("x >= 0 AND x <= 1 AND y >= 0 AND y <= 1", name="on_the_photo"),
     )
 
     name: Mapped[Words]
@@ -245,7 +244,4 @@ class SurfaceZone(BodyRow, Base):
     target_um: Mapped[Figure | None]  # dry, of all its coats together
     target_most_um: Mapped[Figure | None]
     product_id: Mapped[Id | None]
-    sha256: Mapped[str | None] = mapped_column(DigestType, ForeignKey("photo.sha256"))
-    x: Mapped[Figure | None]
-    y: Mapped[Figure | None]
     note: Mapped[Words | None]

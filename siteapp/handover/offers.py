@@ -9,7 +9,10 @@ from typing import TYPE_CHECKING, Any
 from siteapp.checks.services import state as check_state
 from siteapp.finishing.touch_up import recipe
 from siteapp.handover.certificates import certificates, last_issued
-from siteapp.handover.signed import NO_FIRE, signed_now
+from siteapp.handover.signed import says_no_fire, signed_now
+from siteapp.heat.condition import NO_FIRE, untested
+from siteapp.heat.testing.state import fire_state
+from siteapp.trade.verdicts import MET
 from siteapp.workshop.services import workshop
 
 if TYPE_CHECKING:
@@ -33,7 +36,7 @@ def certificate_offer(session: Session, piece: PieceNow, *, maker: str | None) -
         "place": said.get("place"),
         "contact": "\n".join(said.get("contact", ())) or piece.particulars.who_to_ask,
         "touch_up": before.get("touch_up") or recipe(session, piece.piece_id),
-        "fire_condition": before.get("fire", {}).get("condition") or _fire_condition(session, piece),
+        "fire_condition": _fire_condition(session, piece, before.get("fire", {}).get("condition")),
         "expected_wear": "\n".join(before.get("expected_wear", ())),
         "inspections": "\n".join(before.get("inspections", ())),
         "hung_on": _hung_on(session, piece, before),
@@ -41,10 +44,13 @@ def certificate_offer(session: Session, piece: PieceNow, *, maker: str | None) -
     return offer | {name: anybody.get(name) for name in OF_THE_WORKSHOP}
 
 
-def _fire_condition(session: Session, piece: PieceNow) -> str | None:
+def _fire_condition(session: Session, piece: PieceNow, before: str | None) -> str | None:
+    """What was said before, or what was agreed, or the condition while no test is met; a test that is met ends it."""
+    if fire_state(session, piece).verdict == MET:
+        return None if before == str(NO_FIRE) else before
     signed = signed_now(session, piece.piece_id)
-    agreed = {row.words for row in signed.conditions} if signed else set()
-    return str(NO_FIRE) if str(NO_FIRE) in agreed else None
+    agreed = signed is not None and says_no_fire(row.words for row in signed.conditions)
+    return before or (str(NO_FIRE) if agreed or untested(session, piece) else None)
 
 
 def _hung_on(session: Session, piece: PieceNow, before: dict[str, Any]) -> date | None:

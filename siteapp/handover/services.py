@@ -14,7 +14,8 @@ from siteapp.documents.certificate.records import Supersedes
 from siteapp.handover import gathered, record
 from siteapp.handover.certificates import PREFIX, certificates
 from siteapp.handover.models import Certificate, CertificateWithdrawal, Handover, HandoverCondition, HandoverSignature
-from siteapp.handover.signed import signed_now
+from siteapp.handover.signed import says_no_fire, signed_now
+from siteapp.heat.condition import NO_FIRE, untested
 from siteapp.pieces.writing import refuse_foreign
 from siteapp.snags.services import open_snags
 from siteapp.store import entries
@@ -70,9 +71,10 @@ def hand_over(
     The snags that are open are named at the end of the words. `snags_seen` are the ids of those that were named when
     they were read out; None leaves that to the caller. What is kept by a correction is `said` as it is.
 
-    Raises StoreError while a hold point is open, naming it (a list not opened yet counts as one), when a snag is open
-    that was not named, and when the piece has been handed over already, unless `corrects` names that handover;
-    Superseded when that was corrected meanwhile.
+    Raises FieldProblem on `conditions` when heat is close, no heat test is met, and the condition that no fire is lit
+    until tested is not among them. Raises StoreError while a hold point is open, naming it (a list not opened yet
+    counts as one), when a snag is open that was not named, and when the piece has been handed over already, unless
+    `corrects` names that handover; Superseded when that was corrected meanwhile.
     """
     words = _("What this corrects is not a handover of this piece. Open the page again.")
     refuse_foreign(session, piece, Handover, corrects, words)
@@ -99,6 +101,8 @@ def hand_over(
         corrects=corrects,
     )
     # What is raised here takes the entry with it.
+    if untested(session, piece) and not says_no_fire(conditions):
+        raise FieldProblem("conditions", _untested())
     holds = open_holds(session, piece)
     if holds:
         raise StoreError(refusal(holds))
@@ -112,6 +116,14 @@ def hand_over(
         )
         raise StoreError(message)
     return entry.id
+
+
+def _untested() -> str:
+    return _(
+        "Conditions in writing: heat is close and no heat test is met, so “%(words)s” has to stand among them. Put it "
+        "back word for word, or make the heat test first.",
+        words=str(NO_FIRE),
+    )
 
 
 def with_snags(said: str, still_open: Sequence[SnagNow]) -> str:

@@ -2,31 +2,25 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
 from sqlalchemy import select
 
 from siteapp.handover.models import Handover, HandoverCondition, HandoverSignature
+from siteapp.heat.condition import NO_FIRE, untested
 from siteapp.store.revisions import standing_bodies
-from siteapp.web.i18n import _l
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from sqlalchemy.orm import Session
 
-    from siteapp.pieces.models import Particulars
+    from siteapp.pieces.services import PieceNow
     from siteapp.store.base import BodyRow
     from siteapp.store.models import Entry
 
 Row = TypeVar("Row", bound="BodyRow")
-
-NO_FIRE = _l("No fire is lit until the heat test has been made and recorded.")
-# Words by which particulars that do not say whether heat is close name an appliance all the same.
-APPLIANCE = re.compile(
-    r"\b(?:stove|fireplace|open fire|hearth|overmantel|chimney|flue|burner|oven|heater|radiator|boiler)s?\b",
-    re.IGNORECASE,
-)
 
 
 @dataclass(frozen=True)
@@ -48,13 +42,14 @@ def signed_now(session: Session, piece_id: str) -> Signed | None:
     return Signed(entry, said, _rows(session, HandoverCondition, entry.id), _rows(session, HandoverSignature, entry.id))
 
 
-def conditions_to_offer(said: Particulars) -> list[str]:
-    """Conditions that a maker is offered: no fire before its test, where heat is close or an appliance is named."""
-    named = (said.title, said.object_type, said.description, said.keep_away, said.fire_covers)
-    near = said.near_heat
-    if near is None:
-        near = any(APPLIANCE.search(words) for words in named if words)
-    return [str(NO_FIRE)] if near else []
+def conditions_to_offer(session: Session, piece: PieceNow) -> list[str]:
+    """Conditions that a maker is offered: no fire until tested, where heat is close and no heat test is met."""
+    return [str(NO_FIRE)] if untested(session, piece) else []
+
+
+def says_no_fire(conditions: Iterable[str]) -> bool:
+    """Whether one of some conditions is that no fire is lit before its test, in our words."""
+    return any(" ".join(words.split()) == str(NO_FIRE) for words in conditions)
 
 
 def _rows(session: Session, model: type[Row], entry_id: str) -> tuple[Row, ...]:

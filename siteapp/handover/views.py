@@ -42,7 +42,7 @@ __all__ = ["room"]
 def page(number: str) -> str:
     """What the client reads, and the form they sign."""
     piece = piece_or_404(number)
-    offered = [{"words": words} for words in conditions_to_offer(piece.particulars)]
+    offered = [{"words": words} for words in conditions_to_offer(current.reading(), piece)]
     return _page(piece, HandoverForm(data={"said": str(WORDS_TO_AGREE), "conditions": offered}))
 
 

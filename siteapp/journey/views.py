@@ -11,11 +11,13 @@ from siteapp.aftercare.services import keeper_now, place_now
 from siteapp.checks.services import standing_of
 from siteapp.finishing.services import piece_room_again
 from siteapp.finishing.state import sessions, waits
+from siteapp.heat.condition import near_fire
 from siteapp.jobs.services import job_now
 from siteapp.journey import search, services
 from siteapp.journey import start as begin
 from siteapp.people.services import names, nobody_yet
 from siteapp.phones.views import start_sheet
+from siteapp.pieces.conditions import conditions
 from siteapp.pieces.views import piece_or_404
 from siteapp.snags.services import open_snags
 from siteapp.web import current
@@ -64,7 +66,8 @@ def piece(number: str) -> str:
     """A piece: everything for the crew, the public face for a stranger."""
     found = piece_or_404(number)
     if current.who() is None:
-        return render_template("journey/public.html", piece=found, points=found.hanging_points)
+        told = conditions(current.reading(), found)
+        return render_template("journey/public.html", piece=found, points=found.hanging_points, conditions=told)
     session = current.reading()
     kinds = services.latest_by_kind(session, [found.piece_id]).get(found.piece_id, {})
     standing = standing_of(session, [found.piece_id]).get(found.piece_id)
@@ -85,6 +88,8 @@ def piece(number: str) -> str:
         snags=open_snags(session, found.piece_id),
         history=_history(found),
         certificate="certificate" in kinds,
+        conditions=conditions(session, found),
+        near_fire=near_fire(session, found),
         waits=[wait for one in running for wait in waits(one)],
         room_again=piece_room_again(session, found.piece_id),
         now=datetime.now(UTC),

@@ -16,7 +16,7 @@ from siteapp.handover.models import Certificate
 from siteapp.handover.never import never_in, never_in_record
 from siteapp.handover.offers import certificate_offer
 from siteapp.handover.services import FurtherSignature
-from siteapp.handover.signed import NO_FIRE
+from siteapp.heat.condition import NO_FIRE
 from siteapp.jobs.redaction import LEFT_OUT
 from siteapp.pieces.services import agree
 from siteapp.snags.services import accept_snag, clear_snag, raise_snag

@@ -10,10 +10,12 @@ from sqlalchemy import select
 from siteapp.checks import services as checks
 from siteapp.handover.models import Handover, HandoverCondition, HandoverSignature
 from siteapp.handover.services import FurtherSignature
-from siteapp.handover.signed import NO_FIRE, conditions_to_offer, signed_now
+from siteapp.handover.signed import conditions_to_offer, signed_now
+from siteapp.heat.condition import NO_FIRE
 from siteapp.pieces.services import agree
 from siteapp.snags.services import accept_snag, raise_snag
 from siteapp.store.errors import StoreError
+from siteapp.web.saving import FieldProblem
 from tests import factories
 from tests.handover.support import SAID, answer_all, arrive, hand_over, ready
 
@@ -125,7 +127,32 @@ OFFERED: list[tuple[dict[str, Any], list[str]]] = [
 def test_the_condition_on_fire_is_offered_where_heat_is_near(store: Store) -> None:
     with store.write() as session:
         for facts, offered in OFFERED:
-            assert conditions_to_offer(factories.a_piece(session, **facts).particulars) == offered, facts
+            assert conditions_to_offer(session, factories.a_piece(session, **facts)) == offered, facts
+
+
+def test_near_heat_nothing_is_handed_over_without_the_condition_while_no_test_is_met(store: Store) -> None:
+    with store.write() as session:
+        piece = ready(session, near_heat=True)
+    for conditions in ([], ["Nothing leans on it."], ["No fire until it suits us."]):
+        with pytest.raises(FieldProblem, match="heat is close and no heat test is met"), store.write() as session:
+            hand_over(session, piece, conditions=conditions)
+    with store.write() as session:
+        assert signed_now(session, piece.piece_id) is None
+        hand_over(session, piece, conditions=["Nothing leans on it.", f"  {NO_FIRE}\n"])
+        signed = signed_now(session, piece.piece_id)
+        assert signed
+        assert len(signed.conditions) == 2
+
+
+def test_the_page_names_the_condition_that_is_missing_and_keeps_what_was_typed(maker: Browser, store: Store) -> None:
+    with store.write() as session:
+        piece = ready(session, near_heat=True)
+    fields = {"conditions-0-words": "Nothing leans on it.", "note": "Typed and kept."}
+    answer = maker.post(f"/p/{piece.number}/handover", FORM | fields)
+    page = answer.get_data(as_text=True)
+    assert answer.status_code == 422
+    for words in ("has to stand among them", "Nothing leans on it.", "Typed and kept.", FORM["signed_name"]):
+        assert words in page
 
 
 def test_the_client_reads_in_one_page_and_in_order_what_they_agree_to(maker: Browser, store: Store) -> None:

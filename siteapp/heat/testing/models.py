@@ -9,7 +9,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from siteapp.store.base import Base, Body, BodyRow, recorded_args
-from siteapp.store.columns import DigestType, Figure, Flag, IdType, Words
+from siteapp.store.columns import Figure, Flag, IdType, Words
 
 FACE, BACK, BOND, ANCHOR = "face", "back", "bond", "anchor"
 SPOTS = (FACE, BACK, BOND, ANCHOR)
@@ -42,12 +42,11 @@ class HeatTest(Body, Base):
 
 
 class HeatProbe(BodyRow, Base):
-    """One probe. `x` and `y` are fractions of the upright photo's width and height, from its upper left."""
+    """One probe. Its spot on the photo is the mark of the same number (`marks.PhotoMark`) in the entry's body."""
 
     __tablename__ = "heat_probe"
     __table_args__ = recorded_args(
         CheckConstraint("spot IN ('face', 'back', 'bond', 'anchor')", name="spot_known"),
-        CheckConstraint("x >= 0 AND x <= 1 AND y >= 0 AND y <= 1", name="on_the_photo"),
         CheckConstraint("error_c >= 0", name="error_not_negative"),
     )
 
@@ -56,9 +55,6 @@ class HeatProbe(BodyRow, Base):
     where: Mapped[Words | None]
     thermometer: Mapped[Words | None]
     error_c: Mapped[Figure]
-    sha256: Mapped[str | None] = mapped_column(DigestType, ForeignKey("photo.sha256"))
-    x: Mapped[Figure | None]
-    y: Mapped[Figure | None]
 
 
 class HeatReadings(Body, Base):
