@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, TypedDict
+from typing import TYPE_CHECKING, NotRequired, TypedDict
 
 from siteapp.trade.climate import (
     AIR_ERROR_C,
@@ -20,7 +20,7 @@ from siteapp.web.i18n import _
 if TYPE_CHECKING:
     from siteapp.finishing.models import ClimateReading
 
-CALCULATION = "coating_climate 1"
+CALCULATION = "coating_climate 2"
 ERRORS = {"air_error_c": AIR_ERROR_C, "humidity_error": HUMIDITY_ERROR, "surface_error_c": SURFACE_ERROR_C}
 
 
@@ -43,6 +43,7 @@ class ClimateFacts(TypedDict):
     humidity_min: float | None
     humidity_max: float | None
     margin_limit_c: float | None
+    film_min_c: NotRequired[float | None]
 
 
 @dataclass(frozen=True)
@@ -74,6 +75,7 @@ def work_out(facts: ClimateFacts) -> Outcome:
         humidity_max=facts["humidity_max"],
         humidity_min=facts["humidity_min"],
         margin_c=MARGIN_FLOOR_C if margin is None else margin,
+        film_min_c=facts.get("film_min_c"),
     )
     found = coating_climate(
         facts["air_c"],

@@ -8,7 +8,7 @@ from flask import render_template, request
 
 from siteapp.finishing import listed, mix, services
 from siteapp.finishing.acts import Act, ask, keep
-from siteapp.finishing.forms import COAT_FACTS, CoatForm, figures_of
+from siteapp.finishing.forms import COAT_FACTS, FILM_FACTS, CoatForm, figures_of
 from siteapp.finishing.mix import MixForm
 from siteapp.finishing.names import same
 from siteapp.finishing.room import room
@@ -44,7 +44,8 @@ def _mix_facts(form: MixForm, *, worked_out: bool = False) -> dict[str, Any]:
 def _coat_form(sent: Any, piece: PieceNow, state: SessionState, corrected: Told[Any] | None) -> CoatForm:
     session = current.reading()
     states = services.sessions(session, piece.piece_id)
-    offered = listed.with_batches(session, today())
+    surface_c = state.climate.said.surface_c if state.climate else None
+    offered = listed.with_batches(session, today(), surface_c)
     form = CoatForm(sent, data={} if sent else _coat_offer(states, state, corrected, offered))
     form.listed.offer(offered)
     form.zone.suggestions = zone_names(states)
@@ -63,7 +64,8 @@ def _coat_offer(
     """
     if corrected:
         said = corrected.said
-        found = {name: getattr(said, name) for name in COAT_FACTS}
+        found = {name: getattr(said, name) for name in (*COAT_FACTS, *FILM_FACTS)}
+        found["gauge"] = services.gauge_words(current.reading(), corrected.entry.id)
         return found | _chosen(said.product_id, said.batch_id, offered) | {"recoat_hours": said.recoat_hours}
     zone = state.coats[-1].said.zone if state.coats else state.begun.said.zone
     found = {"zone": zone, "number": next_coat(states, zone)}
@@ -82,12 +84,13 @@ def _chosen(product_id: str | None, batch_id: str | None, offered: Sequence[list
     for one in offered:
         if one.product.product_id == product_id and (one.batch.batch_id if one.batch else None) == batch_id:
             blank = {"product": None} | ({"batch": None} if batch_id else {})
-            return {"listed": one.value, "recoat_hours": one.product.said.recoat_hours, **blank}
+            return {"listed": one.value, "recoat_hours": one.recoat_hours, **blank}
     return {}
 
 
 def _write_coat(session: Session, writer: Writer, form: Any, told: dict[str, Any]) -> None:
-    facts = cast("services.CoatFacts", {name: form[name].data for name in COAT_FACTS})
+    facts = cast("services.CoatFacts", {name: form[name].data for name in (*COAT_FACTS, *FILM_FACTS)})
+    facts["gauge"] = form.gauge_readings()
     chosen = form.listed.chosen
     if chosen:
         facts["product_id"] = chosen.product.product_id

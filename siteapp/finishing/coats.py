@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, date, datetime
-from typing import TYPE_CHECKING, NotRequired, TypedDict
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Any, NotRequired, TypedDict
 
-from siteapp.finishing.models import Coat
+from siteapp.finishing import film
+from siteapp.finishing.models import HANDLING, RECOAT, RECOAT_LATEST, Coat, GaugeReading
 from siteapp.finishing.names import same
-from siteapp.finishing.products import PAST, batch_now, product_now
+from siteapp.finishing.products import batch_now, keeps_until, product_now
 from siteapp.finishing.state import for_coat, wait_under
+from siteapp.finishing.times import time_of
 from siteapp.finishing.writing import open_session
-from siteapp.pieces.writing import append
+from siteapp.store import entries
 from siteapp.store.errors import StoreError
 from siteapp.store.revisions import believed
+from siteapp.trade.coating import LEAST_CATALYST_PERCENT, MOST_CATALYST_PERCENT
 from siteapp.web.dates import day_words
 from siteapp.web.figures import written
 from siteapp.web.i18n import _
@@ -36,7 +39,9 @@ class CoatFacts(TypedDict):
 
     `recoat_hours` is how long the next one waits, in h from the data sheet, None when it is not known. `product_id`
     and `batch_id` name a product and a batch of the workshop's list; their words then stand for `product` and `batch`,
-    which may be None, and the product's hours for `recoat_hours` when those are None.
+    which may be None, and the product's hours for `recoat_hours` when those are None: by its table at
+    `recoat_surface_c`, else at the surface's temperature of the latest climate reading. `gauge` are readings of the wet
+    film in µm; `volume_l` and `area_m2` what was used on what; shares are in %.
     """
 
     product_id: NotRequired[str | None]
@@ -49,6 +54,17 @@ class CoatFacts(TypedDict):
     recoat_hours: float | None
     reason: str | None
     note: str | None
+    recoat_surface_c: NotRequired[float | None]
+    gauge: NotRequired[Sequence[float]]
+    thinned_percent: NotRequired[float | None]
+    resin_g: NotRequired[float | None]
+    catalyst_percent: NotRequired[float | None]
+    volume_l: NotRequired[float | None]
+    area_m2: NotRequired[float | None]
+    loss_percent: NotRequired[float | None]
+    volume_solids_percent: NotRequired[float | None]
+    target_um: NotRequired[float | None]
+    target_most_um: NotRequired[float | None]
 
 
 def apply_coat(
@@ -75,15 +91,41 @@ def apply_coat(
     product, batch = _from_list(session, facts)
     facts = _with_words(facts, product, batch)
     names = [facts["product"] or "", *([product.said.name] if product else [])]
+    surface_c = facts.get("recoat_surface_c")
+    if surface_c is None and state.climate is not None:
+        surface_c = state.climate.said.surface_c
+    _refuse_catalyst(facts, product)
+    told = _columns(facts, product, surface_c)
     held = for_coat(_as_then(state, before.said.climate_id) if before else state, names, at)
-    _refuse_without_reason(state, facts, at, [*_past(batch, at), *_climate_problem(held.why_not)], corrects)
+    _refuse_without_reason(
+        state,
+        facts,
+        at,
+        [
+            *_past(product, batch, at),
+            *_thinned(facts, product),
+            *_too_late(state, facts, at),
+            *_climate_problem(held.why_not),
+        ],
+        corrects,
+    )
+    gauge = [GaugeReading(position=place, wet_um=wet) for place, wet in enumerate(facts.get("gauge", ()))]
     body = Coat(
         session_id=session_id,
         climate_id=held.climate.entry.id if held.climate else None,
         climate_verdict=held.verdict,
-        **facts,
+        **told,
     )
-    entry_id = append(session, writer, piece, "coat", body, photos=photos, corrects=corrects)
+    entry_id = entries.append(
+        session,
+        writer,
+        kind="coat",
+        job_id=piece.job_id,
+        piece_id=piece.piece_id,
+        bodies=[body, *gauge],
+        photos=photos,
+        corrects=corrects,
+    ).id
     state = open_session(session, piece, session_id, Coat, corrects)  # see open_session: now nobody else can end it
     _refuse_twin(state, entry_id, body)
     _refuse_without_reason(state, facts, at, (), [entry_id])
@@ -113,12 +155,73 @@ def _with_words(facts: CoatFacts, product: ProductNow | None, batch: BatchNow | 
         return facts
     _refuse_other_words("product", facts["product"], (product.words, product.said.name))
     told: CoatFacts = {**facts, "product": product.words}
-    if facts["recoat_hours"] is None:
-        told["recoat_hours"] = product.said.recoat_hours
     if batch is not None:
         _refuse_other_words("batch", facts["batch"], (batch.said.number,))
         told["batch"] = batch.said.number
     return told
+
+
+def _columns(facts: CoatFacts, product: ProductNow | None, surface_c: float | None) -> dict[str, Any]:
+    """A coat's columns: what was typed, the sheet's times at the surface's temperature, what the film comes to.
+
+    Raises TradeError for figures that cannot be.
+    """
+    said: dict[str, Any] = {name: value for name, value in facts.items() if name != "gauge"}
+    gauge = list(facts.get("gauge", ()))
+    if said["wet_um"] is None and gauge:
+        said["wet_um"] = sum(gauge) / len(gauge)
+    if said["recoat_hours"] is None:
+        said["recoat_hours"] = time_of(product, RECOAT, surface_c).hours
+    said["recoat_surface_c"] = surface_c
+    said["recoat_latest_hours"] = time_of(product, RECOAT_LATEST, surface_c).hours
+    said["handling_hours"] = time_of(product, HANDLING, surface_c).hours
+    return said | film.work_out(
+        facts | {"gauge": gauge or ([said["wet_um"]] if said["wet_um"] else [])}, product.said if product else None
+    )
+
+
+def _refuse_catalyst(facts: CoatFacts, product: ProductNow | None) -> None:
+    """Catalyst outside what the sheet allows, or outside 1 to 4 % where it says nothing, is never a coat."""
+    percent = facts.get("catalyst_percent")
+    if percent is None:
+        return
+    said = product.said if product else None
+    least = said.catalyst_least_percent if said and said.catalyst_least_percent is not None else LEAST_CATALYST_PERCENT
+    most = said.catalyst_most_percent if said and said.catalyst_most_percent is not None else MOST_CATALYST_PERCENT
+    if not least <= percent <= most:
+        words = _(
+            "Catalyst: %(percent)s %% is not taken. The data sheet allows %(least)s to %(most)s %% by mass.",
+            percent=written(percent),
+            least=written(least),
+            most=written(most),
+        )
+        raise FieldProblem("catalyst_percent", words)
+
+
+def _thinned(facts: CoatFacts, product: ProductNow | None) -> list[str]:
+    most = product.said.thinned_most_percent if product else None
+    share = facts.get("thinned_percent")
+    if most is None or share is None or share <= most:
+        return []
+    return [_("thinned by %(share)s %%; the data sheet allows %(most)s %%.", share=written(share), most=written(most))]
+
+
+def _too_late(state: SessionState, facts: CoatFacts, at: datetime) -> list[str]:
+    """The coat under this one has set too hard for the next to hold without abrading, by its data sheet."""
+    under = [one for one in state.coats if same(one.said.zone, facts["zone"]) and one.said.number < facts["number"]]
+    last = max(under, key=lambda one: one.said.number, default=None)
+    if last is None or last.said.recoat_latest_hours is None:
+        return []
+    until = last.at + timedelta(hours=last.said.recoat_latest_hours)
+    if at <= until:
+        return []
+    return [
+        _(
+            "the next coat of “%(zone)s” at latest %(until)s: abrade it first, and say so.",
+            zone=facts["zone"],
+            until=when(until),
+        )
+    ]
 
 
 def _refuse_other_words(name: str, typed: str | None, chosen: Sequence[str]) -> None:
@@ -159,14 +262,17 @@ def _too_early(wait: Wait | None, at: datetime) -> list[str]:
     return [words]
 
 
-def _past(batch: BatchNow | None, at: datetime) -> list[str]:
+def _past(product: ProductNow | None, batch: BatchNow | None, at: datetime) -> list[str]:
     day = at.astimezone().date()
-    if batch is None or batch.dated(day) != PAST:
+    if product is None or batch is None:
+        return []
+    until, why = keeps_until(product, batch)
+    if until is None or day <= until:
         return []
     words = _(
         "batch %(number)s is past its date, %(day)s. Take another tin, or say why this one is used all the same.",
         number=batch.said.number,
-        day=day_words(date.fromisoformat(batch.said.expires_on or "")),
+        day=f"{day_words(until)} ({why})",
     )
     return [words]
 

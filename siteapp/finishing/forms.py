@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from siteapp.finishing.climate import ERRORS
+from siteapp.finishing.film import NoReadings, readings_of
 from siteapp.finishing.listed import Listed
-from siteapp.finishing.sheet import LIMITS, SheetForm
+from siteapp.finishing.sheet import LIMITS, SheetForm, refuse_crossed
 from siteapp.trade.climate import COLDEST_C, HOTTEST_C, HOTTEST_SURFACE_C
-from siteapp.web.fields import Choice, Figure, Photos, RoomForm, Whole, Words
+from siteapp.trade.coating import LARGEST_MIX_G, LEAST_CATALYST_PERCENT, MOST_CATALYST_PERCENT
+from siteapp.web.celsius import ask_back
+from siteapp.web.fields import Choice, Figure, Photos, RoomForm, Tick, Whole, Words
 from siteapp.web.i18n import _, _l
 
 if TYPE_CHECKING:
@@ -62,10 +65,19 @@ class ClimateForm(SheetForm):
     surface_error_c = Figure(
         _l("Surface off by ±"), unit="°C", low=0, high=20, required=True, hint=_l("An infrared thermometer: 2 or more.")
     )
-    photos = Photos(_l("Photo of the meter"), slot="meter", most=4, camera=True)
+    in_celsius = Tick(_l("Those are °C indeed"), hint=_l("Asked where a figure reads like °F."))
+    photos = Photos(
+        _l("Photo of the meter"), slot="meter", most=4, camera=True, hint=_l("It stays with the figures as evidence.")
+    )
     listed = Listed(_l("Product from the list"), look="select", hint=_l("Brings its limits and where they are from."))
     product = Words(_l("Product"), longest=400, hint=_l("As on the tin."))
     limits_source = Words(_l("Data sheet and its date"), longest=300)
+
+    def validate(self, extra_validators: Any = None) -> bool:
+        """Check every field; a temperature that reads like °F is asked back."""
+        fine = super().validate(extra_validators)
+        ask_back((self.air_c, self.surface_c), self.in_celsius)
+        return fine and not self.errors
 
 
 class CoatForm(RoomForm):
@@ -83,6 +95,24 @@ class CoatForm(RoomForm):
     number = Whole(_l("Coat number"), low=1, high=MOST_COATS, required=True)
     zone = Words(_l("Zone"), required=True, longest=LONGEST_ZONE)
     wet_um = Figure(_l("Wet film, if measured"), unit="µm", low=1, high=THICKEST_UM)
+    gauge = Words(
+        _l("Readings of the comb gauge"),
+        longest=500,
+        hint=_l("In µm, at once after it was put on: 120 130 115. Three or more, at different places."),
+    )
+    thinned_percent = Figure(_l("Thinned by"), unit="%", low=0, high=100, hint=_l("By volume, of the paint's."))
+    volume_l = Figure(
+        _l("Used"), unit="l", low=0.001, high=1000, hint=_l("Before thinning. With the area: an estimate.")
+    )
+    area_m2 = Figure(_l("on"), unit="m²", low=0.01, high=10_000)
+    loss_percent = Figure(_l("Lost"), unit="%", low=0, high=90, hint=_l("In roller, pot and air."))
+    resin_g = Figure(_l("Resin"), unit="g", low=0.1, high=LARGEST_MIX_G)
+    catalyst_percent = Figure(_l("Catalyst by mass"), unit="%", low=LEAST_CATALYST_PERCENT, high=MOST_CATALYST_PERCENT)
+    volume_solids_percent = Figure(
+        _l("Volume solids"), unit="%", low=1, high=100, hint=_l("Blank: the product's, from its data sheet.")
+    )
+    target_um = Figure(_l("Dry film asked for, at least"), unit="µm", low=1, high=THICKEST_UM)
+    target_most_um = Figure(_l("at most"), unit="µm", low=1, high=THICKEST_UM)
     recoat_hours = Figure(
         _l("Next coat after"),
         unit="h",
@@ -102,6 +132,27 @@ class CoatForm(RoomForm):
     before = Photos(_l("Photos before this coat"), slot="before")
     photos = Photos(_l("Photos after it"), slot="coat")
     note = Words(_l("Note"), rows=2, hint=_l("How it was mixed and thinned, roller or gun."))
+
+    def validate_gauge(self, field: Words) -> None:
+        """Numbers, each within what a gauge reads."""
+        try:
+            readings_of(field.data)
+        except NoReadings as wrong:
+            field.refuse(f"{field.label.text}: {wrong}")
+
+    def validate_area_m2(self, field: Figure) -> None:
+        """What was used and on what belong together."""
+        if field.is_blank() != self.volume_l.is_blank() and not self.volume_l.errors:
+            field.refuse(_("Used on: give litres and area, or neither."))
+
+    def validate_target_most_um(self, field: Figure) -> None:
+        """A most below the least would be met by nothing."""
+        refuse_crossed(self.target_um, field)
+
+    def gauge_readings(self) -> list[float]:
+        """Every reading of the wet film, the single one first."""
+        single = [] if self.wet_um.data is None else [float(self.wet_um.data)]
+        return [*single, *readings_of(self.gauge.data)]
 
     def validate_product(self, field: Words) -> None:
         """A coat of nothing is none."""
@@ -161,6 +212,17 @@ SHEET = ("product", "limits_source", *LIMITS)
 # Without any one of these a climate is not met (see `finishing.climate`).
 NAMED = ("instrument", "product", "limits_source", "humidity_min", "margin_limit_c")
 CLIMATE_FACTS = (*READ, *ERROR_FIELDS, *SHEET)
+FILM_FACTS = (
+    "thinned_percent",
+    "volume_l",
+    "area_m2",
+    "loss_percent",
+    "resin_g",
+    "catalyst_percent",
+    "volume_solids_percent",
+    "target_um",
+    "target_most_um",
+)
 COAT_FACTS = ("product", "batch", "number", "zone", "wet_um", "recoat_hours", "reason", "note")
 
 

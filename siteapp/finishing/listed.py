@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from wtforms.utils import unset_value
 
+from siteapp.finishing.models import RECOAT
 from siteapp.finishing.products import PAST, UNDATED, batches, products
 from siteapp.finishing.sheet import LIMITS
+from siteapp.finishing.times import time_of
 from siteapp.web.dates import day_words
 from siteapp.web.fields import Choice
 from siteapp.web.figures import typed_again
@@ -33,6 +35,7 @@ class Offered:
     product: ProductNow
     batch: BatchNow | None
     words: str
+    surface_c: float | None = None  # of the latest reading: the sheet's tables go by it
 
     @property
     def value(self) -> str:
@@ -49,9 +52,14 @@ class Offered:
         return {"product": self.product.words, "limits_source": said.sheet or "", **shown}
 
     @property
+    def recoat_hours(self) -> float | None:
+        """The sheet's hours until the next coat at the surface's temperature; None where it says nothing of that."""
+        return time_of(self.product, RECOAT, self.surface_c).hours
+
+    @property
     def recoat(self) -> dict[str, str]:
         """What choosing it brings into a coat form: its hours, and nothing where its words need not be typed."""
-        hours = self.product.said.recoat_hours
+        hours = self.recoat_hours
         typed = {"product": "", **({"batch": ""} if self.batch else {})}
         return {"recoat_hours": "" if hours is None else typed_again(hours), **typed}
 
@@ -84,15 +92,18 @@ class Listed(Choice):
         return list({one.product.product_id: one.product for one in self.offered}.values())
 
 
-def with_batches(session: Session, day: date) -> list[Offered]:
-    """Every product with each of its batches and once without; each says how its date stands on `day`."""
+def with_batches(session: Session, day: date, surface_c: float | None = None) -> list[Offered]:
+    """Every product with each of its batches and once without; each says how its date stands on `day`.
+
+    `surface_c` is the surface's temperature, by which a sheet's tables give their hours.
+    """
     found: list[Offered] = []
     everything = batches(session)
     for product in products(session):
         mine = [one for one in everything if one.said.product_id == product.product_id]
         lines = [(one, _("batch %(number)s", number=one.said.number), date_words(one, day)) for one in mine]
-        found += [Offered(product, one, " · ".join((product.words, *words))) for one, *words in lines]
-        found.append(Offered(product, None, f"{product.words} · {_('batch not on the list')}"))
+        found += [Offered(product, one, " · ".join((product.words, *words)), surface_c) for one, *words in lines]
+        found.append(Offered(product, None, f"{product.words} · {_('batch not on the list')}", surface_c))
     return found
 
 

@@ -11,6 +11,7 @@ from siteapp.finishing import products as services
 from siteapp.finishing.listed import date_words
 from siteapp.finishing.product_forms import BATCH_FACTS, PRODUCT_FACTS, BatchForm, ProductForm
 from siteapp.finishing.room import room
+from siteapp.finishing.times import TIME_WORDS
 from siteapp.people.services import names
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, access
@@ -57,7 +58,9 @@ def make_product() -> Response:
     form = ProductForm(typed())
 
     def write(session: Session, writer: Writer) -> str:
-        return url_for("finishing.product", product_id=services.make_product(session, writer, _product_facts(form)))
+        return url_for(
+            "finishing.product", product_id=services.make_product(session, writer, _product_facts(form), _times(form))
+        )
 
     return save(form, write, lambda: _product_page(form, None))
 
@@ -74,6 +77,8 @@ def product(product_id: object) -> str:
         batches=batches,
         day=today(),
         date_words=date_words,
+        keeps=[services.keeps_until(found, one) for one in batches],
+        TIME_WORDS=TIME_WORDS,
         people=names(session, [found.entry.by_id, *(one.entry.by_id for one in batches)]),
     )
 
@@ -84,7 +89,8 @@ def edit_product(product_id: object) -> str:
     """Ask what is to be said of a product from now on."""
     found = _product_or_404(product_id)
     facts = {name: getattr(found.said, name) for name in PRODUCT_FACTS}
-    return _product_page(ProductForm(data=facts | {"revises": found.entry.id}), found)
+    rows = [{"what": what, "surface_c": at, "hours": hours} for what, rows in found.times.items() for at, hours in rows]
+    return _product_page(ProductForm(data=facts | {"revises": found.entry.id, "times": rows}), found)
 
 
 @room.post("/products/<uuid:product_id>/edit")
@@ -96,7 +102,12 @@ def revise_product(product_id: object) -> Response:
 
     def write(session: Session, writer: Writer) -> str:
         services.revise_product(
-            session, writer, product_id=found.product_id, revises=form.revises.data or "", facts=_product_facts(form)
+            session,
+            writer,
+            product_id=found.product_id,
+            revises=form.revises.data or "",
+            facts=_product_facts(form),
+            times=_times(form),
         )
         return url_for("finishing.product", product_id=found.product_id)
 
@@ -117,8 +128,10 @@ def batch_form(product_id: object) -> str:
         abort(404)
     form = BatchForm()
     if batch:
-        days = {name: _day(getattr(batch.said, name)) for name in ("expires_on", "opened_on")}
-        words = {"number": batch.said.number, "note": batch.said.note, "corrects": batch.entry.id}
+        days = {name: _day(getattr(batch.said, name)) for name in ("expires_on", "opened_on", "made_on")}
+        words = {name: getattr(batch.said, name) for name in ("number", "note", "barcode")} | {
+            "corrects": batch.entry.id
+        }
         form = BatchForm(data=words | days)
         for photo in batch.photos:
             form.photos.take(photo.sha256)
@@ -157,6 +170,10 @@ def _batch_page(form: BatchForm, product: ProductNow) -> str:
 def _product_facts(form: ProductForm) -> services.ProductFacts:
     facts: Any = {name: form[name].data for name in PRODUCT_FACTS}
     return cast("services.ProductFacts", facts)
+
+
+def _times(form: ProductForm) -> list[services.TimeFacts]:
+    return cast("list[services.TimeFacts]", form.times.rows())
 
 
 def _product_or_404(product_id: object) -> ProductNow:

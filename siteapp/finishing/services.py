@@ -7,16 +7,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from sqlalchemy import select
+
 from siteapp.finishing import climate
 from siteapp.finishing.again import piece_room_again, room_again
 from siteapp.finishing.coats import CoatFacts, apply_coat
-from siteapp.finishing.models import ClimateReading, FinishingClose, FinishingSession
+from siteapp.finishing.models import ClimateReading, FinishingClose, FinishingSession, GaugeReading
 from siteapp.finishing.products import batches, products
 from siteapp.finishing.search import pieces_with
 from siteapp.finishing.state import session_state, sessions
 from siteapp.finishing.writing import ended, no_session, not_of_session, open_session
 from siteapp.pieces.writing import append
 from siteapp.store.errors import StoreError
+from siteapp.web.figures import written
 from siteapp.web.i18n import _
 from siteapp.web.saving import FieldProblem
 
@@ -35,6 +38,7 @@ __all__ = [
     "batches",
     "close_session",
     "correct_session",
+    "gauge_words",
     "piece_room_again",
     "pieces_with",
     "products",
@@ -44,6 +48,13 @@ __all__ = [
     "sessions",
     "start_session",
 ]
+
+
+def gauge_words(session: Session, entry_id: str) -> str | None:
+    """The comb-gauge readings of a coat as one would type them; None where it has none beside its wet film."""
+    query = select(GaugeReading).where(GaugeReading.entry_id == entry_id).order_by(GaugeReading.position)
+    rows = list(session.scalars(query))
+    return " ".join(written(row.wet_um) for row in rows[1:]) or None if rows else None
 
 
 def start_session(

@@ -19,6 +19,7 @@ LIMITS = (
     "humidity_min",
     "humidity_max",
     "margin_limit_c",
+    "film_min_c",
 )
 
 
@@ -39,6 +40,14 @@ class SheetForm(RoomForm):
         hint=_l("3 °C is the least used here; a data sheet may ask for more."),
     )
 
+    film_min_c = Figure(
+        _l("Lowest for a film"),
+        unit="°C",
+        low=COLDEST_C,
+        high=HOTTEST_SURFACE_C,
+        hint=_l("Water-based paint forms none below it (ISO 2115). Blank where the sheet names none."),
+    )
+
     def __init__(self, formdata: Any = None, **kwargs: Any) -> None:
         super().__init__(formdata, **kwargs)
         # Last on their pages, so last in the list of what is wrong.
@@ -47,18 +56,19 @@ class SheetForm(RoomForm):
 
     def validate_air_max_c(self, field: Figure) -> None:
         """A highest below the lowest would be met by nothing."""
-        _refuse_crossed(self.air_min_c, field)
+        refuse_crossed(self.air_min_c, field)
 
     def validate_surface_max_c(self, field: Figure) -> None:
         """A highest below the lowest would be met by nothing."""
-        _refuse_crossed(self.surface_min_c, field)
+        refuse_crossed(self.surface_min_c, field)
 
     def validate_humidity_max(self, field: Figure) -> None:
         """A highest below the lowest would be met by nothing."""
-        _refuse_crossed(self.humidity_min, field)
+        refuse_crossed(self.humidity_min, field)
 
 
-def _refuse_crossed(low: RoomField, high: RoomField) -> None:
+def refuse_crossed(low: RoomField, high: RoomField) -> None:
+    """Refuse a highest below its lowest."""
     if low.data is not None and high.data is not None and low.data > high.data:
         message = _(
             "%(label)s: “%(typed)s” is below the lowest, %(low)s. Give the lowest and the highest the right way round.",

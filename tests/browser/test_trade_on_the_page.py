@@ -157,6 +157,7 @@ def a_climate(draw: Drawn) -> list[Any]:
         "humidity_min": draw.maybe(draw.step(0, draw.random.choice([3, 40]), 1), 0.3),
         "humidity_max": draw.maybe(draw.random.choice([100.0, draw.step(60, 100, 1)]), 0.02),
         "margin_c": draw.step(0, 6, 0.5),
+        "film_min_c": draw.maybe(draw.step(0, 14, 0.5), 0.5),
     }
     if draw.random.random() < 0.1:
         odd = draw.random.choice([*read, *limits])

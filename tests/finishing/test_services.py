@@ -121,7 +121,7 @@ def test_a_reading_keeps_inputs_outputs_source_and_what_worked_it_out(database: 
         assert said.margin_low_c < said.margin_c
         assert (said.verdict, said.reasons) == ("met", "")
         assert "Alduchov" in said.source
-        assert said.calculation == "coating_climate 1"
+        assert said.calculation == "coating_climate 2"
 
 
 @pytest.mark.parametrize(

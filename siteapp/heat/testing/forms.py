@@ -10,9 +10,9 @@ from siteapp.heat.testing.logs import LARGEST_BYTES, Unreadable, text_of
 from siteapp.heat.testing.services import MOST_PROBES, PROBES
 from siteapp.heat.wording import HAPPENED_WORDS, OUTPUT_WORDS, SPOT_WORDS, offered
 from siteapp.marks.forms import marks_field
-from siteapp.trade.climate import celsius, perhaps_fahrenheit
 from siteapp.trade.heat.fitting import COLDEST_C, HOTTEST_C, LONGEST_MIN
 from siteapp.trade.heat.judging import COLDEST_ROOM_C, HOTTEST_ROOM_C, MARGIN_C, MOST_MARGIN_C
+from siteapp.web.celsius import ask_back
 from siteapp.web.fields import Choice, Figure, Instant, Lines, Photos, RoomField, RoomForm, Tick, Words
 from siteapp.web.i18n import _, _l
 
@@ -69,21 +69,9 @@ class BeginForm(RoomForm):
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Check every field; a room that reads like °F is asked back."""
-        super().validate(extra_validators)
-        for field in (self.room_c, self.hottest_room_c):
-            value = field.data
-            if value is not None and not field.errors and perhaps_fahrenheit(value) and not self.in_celsius.data:
-                field.refuse(
-                    _(
-                        "%(label)s: “%(typed)s” reads like °F, which would be %(celsius)s °C. Put it right, or tick "
-                        "that "
-                        "it is °C.",
-                        label=field.label.text,
-                        typed=field.shown,
-                        celsius=f"{celsius(value):.0f}",
-                    )
-                )
-        return not self.errors
+        fine = super().validate(extra_validators)
+        ask_back((self.room_c, self.hottest_room_c), self.in_celsius)
+        return fine and not self.errors
 
 
 class ReadingsForm(RoomForm):
@@ -103,11 +91,11 @@ class ReadingsForm(RoomForm):
 
     def validate(self, extra_validators: Any = None) -> bool:
         """At least one probe was read."""
-        super().validate(extra_validators)
+        fine = super().validate(extra_validators)
         fields = [field for field in self if field.name.startswith("probe_")]
         if fields and all(field.is_blank() for field in fields):
             fields[0].refuse(_("%(label)s: give at least one reading.", label=fields[0].label.text))
-        return not self.errors
+        return fine and not self.errors
 
 
 def readings_form_of(labels: Sequence[str], typed: Any = None, **kwargs: Any) -> ReadingsForm:

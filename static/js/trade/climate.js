@@ -41,6 +41,9 @@ export function coatingClimate(read, limits) {
     hold(air, airError, limits.air_min_c, limits.air_max_c, -40, 120);
     hold(wall, wallError, limits.surface_min_c, limits.surface_max_c, -40, 120);
     hold(humidity, humidityError, limits.humidity_min, limits.humidity_max, 0, 100, 100);
+    const film = limits.film_min_c;
+    if (given(film) && given(wall)) rank = wall < within(film, -40, 120) ? 2 : wall - wallError < film ? rank || 1 : rank;
+    else if (given(film)) within(film, -40, 120);
   } else rank ||= 1;
   return { dewPointC, marginC, marginLowC, wantedMarginC, verdict: ["met", "cannot tell", "not met"][rank] };
 }
