@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any, NotRequired, TypedDict
 
-from siteapp.finishing import film
+from siteapp.finishing import film, heading
 from siteapp.finishing.models import HANDLING, RECOAT, RECOAT_LATEST, Coat, GaugeReading
 from siteapp.finishing.names import same
 from siteapp.finishing.products import batch_now, keeps_until, product_now
@@ -17,6 +17,7 @@ from siteapp.store import entries
 from siteapp.store.errors import StoreError
 from siteapp.store.revisions import believed
 from siteapp.trade.coating import LEAST_CATALYST_PERCENT, MOST_CATALYST_PERCENT
+from siteapp.trade.verdicts import NOT_MET
 from siteapp.web.dates import day_words
 from siteapp.web.figures import written
 from siteapp.web.i18n import _
@@ -105,6 +106,7 @@ def apply_coat(
             *_past(product, batch, at),
             *_thinned(facts, product),
             *_too_late(state, facts, at),
+            *([] if before else _heading(state)),
             *_climate_problem(held.why_not),
         ],
         corrects,
@@ -281,6 +283,12 @@ def _climate_problem(why_not: Sequence[str]) -> list[str]:
     if not why_not:
         return []
     return [_("%(why)s. Read the climate first, or say why the coat goes on all the same.", why="; ".join(why_not))]
+
+
+def _heading(state: SessionState) -> list[str]:
+    """A margin that falls towards its limit while the coat is wet: an estimate, which may stop a coat."""
+    found = heading.trend(state)
+    return [f"{found.reason}."] if found.verdict == NOT_MET else []
 
 
 def _refuse_twin(state: SessionState, entry_id: str, coat: Coat) -> None:

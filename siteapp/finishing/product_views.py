@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import date
 from typing import TYPE_CHECKING, Any, cast
 
@@ -126,7 +127,7 @@ def batch_form(product_id: object) -> str:
     )
     if wanted and batch is None:
         abort(404)
-    form = BatchForm()
+    form = BatchForm(data=_scanned())
     if batch:
         days = {name: _day(getattr(batch.said, name)) for name in ("expires_on", "opened_on", "made_on")}
         words = {name: getattr(batch.said, name) for name in ("number", "note", "barcode")} | {
@@ -157,6 +158,15 @@ def add_batch(product_id: object) -> Response:
         return url_for("finishing.product", product_id=found.product_id)
 
     return save(form, write, lambda: _batch_page(form, found))
+
+
+def _scanned() -> dict[str, Any]:
+    """What a scan of the tin's code brought along."""
+    told: dict[str, Any] = {name: request.args[name][:200] for name in ("number", "barcode") if name in request.args}
+    for name in ("expires_on", "made_on"):
+        with suppress(ValueError):
+            told[name] = _day(request.args.get(name))
+    return told
 
 
 def _product_page(form: ProductForm, product: ProductNow | None) -> str:

@@ -7,12 +7,24 @@ from typing import TYPE_CHECKING, Any
 
 from flask import render_template, url_for
 
-from siteapp.finishing import climate, climate_views, coat_views, product_views, services
+from siteapp.finishing import (
+    climate,
+    climate_views,
+    coat_views,
+    heading,
+    product_views,
+    scan_views,
+    services,
+    zone_views,
+)
 from siteapp.finishing.acts import Act, ask, keep, piece_and_state
+from siteapp.finishing.film import of_zone
 from siteapp.finishing.forms import NO, NOT_ASKED, YES, SessionForm, close_form_of
+from siteapp.finishing.names import plain
 from siteapp.finishing.room import room
 from siteapp.finishing.state import FRESH_HOURS, early_for, for_coat, waits
 from siteapp.finishing.tins import used
+from siteapp.finishing.zone_map import zones_now
 from siteapp.finishing.zones import zone_names, zones
 from siteapp.people.services import names
 from siteapp.pieces.views import piece_or_404
@@ -27,14 +39,16 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
     from werkzeug.wrappers import Response
 
+    from siteapp.finishing.film import ZoneFilm
     from siteapp.finishing.forms import CloseForm
     from siteapp.finishing.state import SessionState, Told
+    from siteapp.finishing.zone_map import ZonesNow
     from siteapp.pieces.services import PieceNow
     from siteapp.store.entries import Writer
 
 
 # Their views are part of this room's pages.
-__all__ = ["climate_views", "coat_views", "product_views", "room"]
+__all__ = ["climate_views", "coat_views", "product_views", "room", "scan_views", "zone_views"]
 
 BEGINNING = ("zone", "purpose", "ventilation")
 
@@ -68,12 +82,18 @@ def one(number: str, session_id: object) -> str:
     """One session: what was read, applied and said."""
     piece, state = piece_and_state(number, session_id)
     told = (state.begun, *state.climates, *state.coats, *state.closes, *state.corrected)
+    mapped = zones_now(current.reading(), piece.piece_id)
     return render_template(
         "finishing/session.html",
         piece=piece,
         state=state,
         held=for_coat(state, None),
         zones=zones(state),
+        films=_films(piece, mapped),
+        mapped=mapped,
+        plain=plain,
+        trend=heading.trend(state),
+        trend_picture=heading.drawn(state),
         waits=waits(state),
         used=used(state),
         again=services.room_again(state),
@@ -83,6 +103,20 @@ def one(number: str, session_id: object) -> str:
         assumptions=climate.assumptions,
         people=names(current.reading(), [each.entry.by_id for each in told]),
     )
+
+
+def _films(piece: PieceNow, mapped: ZonesNow | None) -> dict[str, ZoneFilm]:
+    """The film on each zone over all sessions, by its plain name."""
+    session = current.reading()
+    coats: dict[str, list[Told[Any]]] = {}
+    for state in services.sessions(session, piece.piece_id):
+        for coat in state.coats:
+            coats.setdefault(plain(coat.said.zone), []).append(coat)
+    listed = {one.product_id: one.said for one in services.products(session)}
+    return {
+        name: of_zone(told, mapped.zone(name) if mapped else None, listed.get(told[-1].said.product_id or ""))
+        for name, told in coats.items()
+    }
 
 
 def _begin_form(sent: Any, piece: PieceNow, _state: SessionState, corrected: Told[Any] | None) -> SessionForm:

@@ -171,6 +171,11 @@ def coat(state: SessionState, told: Told[Coat], people: Mapping[str, str]) -> re
         verdict=said.climate_verdict,
         reason=said.reason,
         note=said.note,
+        dry_um=said.dry_um,
+        dry_low_um=said.dry_low_um,
+        target_um=said.target_um,
+        film_how=said.film_how,
+        film_verdict=said.film_verdict,
         **climate,
     )
 

@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from siteapp.checks.services import state as check_state
-from siteapp.finishing.touch_up import recipe
+from siteapp.finishing.kit.services import assemble, kit_now
 from siteapp.handover.certificates import certificates, last_issued
 from siteapp.handover.signed import says_no_fire, signed_now
 from siteapp.heat.condition import NO_FIRE, untested
@@ -35,13 +35,19 @@ def certificate_offer(session: Session, piece: PieceNow, *, maker: str | None) -
         "workshop": said.get("workshop") or workshop(session).name,
         "place": said.get("place"),
         "contact": "\n".join(said.get("contact", ())) or piece.particulars.who_to_ask,
-        "touch_up": before.get("touch_up") or recipe(session, piece.piece_id),
+        "touch_up": before.get("touch_up") or _touch_up(session, piece.piece_id),
         "fire_condition": _fire_condition(session, piece, before.get("fire", {}).get("condition")),
         "expected_wear": "\n".join(before.get("expected_wear", ())),
         "inspections": "\n".join(before.get("inspections", ())),
         "hung_on": _hung_on(session, piece, before),
     }
     return offer | {name: anybody.get(name) for name in OF_THE_WORKSHOP}
+
+
+def _touch_up(session: Session, piece_id: str) -> str | None:
+    """The recipe as a person wrote it, else what the record puts together."""
+    kit = kit_now(session, piece_id)
+    return kit.version.said.recipe if kit else assemble(session, piece_id)
 
 
 def _fire_condition(session: Session, piece: PieceNow, before: str | None) -> str | None:

@@ -11,7 +11,7 @@ from siteapp.checks.services import states as check_states
 from siteapp.documents.certificate import records
 from siteapp.documents.records import Section
 from siteapp.finishing.services import sessions
-from siteapp.handover import gathered, hung
+from siteapp.handover import finished, gathered, hung
 from siteapp.handover.site_photos import photo_uses
 from siteapp.jobs import redaction
 from siteapp.snags.services import snags
@@ -109,6 +109,8 @@ def freeze(
         conditions=tuple(row.words for row in handed.conditions),
         finish=_lines(said.finish),
         touch_up=choices.touch_up,
+        kit=finished.kit_told(session, piece.piece_id),
+        colours=finished.colours_told(session, piece.piece_id),
         coats=tuple(gathered.coat(state, told, people) for state in states for told in state.coats),
         fire=records.Fire(
             fire_class=said.fire_class,
@@ -116,6 +118,7 @@ def freeze(
             covers=said.fire_covers,
             heat_limit_c=said.heat_limit_c,
             condition=choices.fire_condition,
+            **finished.fire_told(session, piece),
         ),
         keep_away=_lines(said.keep_away),
         arrival=gathered.arrival(session, piece),

@@ -32,18 +32,18 @@ class LabelReading:
     seconds: float
 
 
-def read_label(data: bytes, is_ours: Callable[[str], bool] | None = None) -> LabelReading:
-    """Read the QR codes in a photo, looking again until one is found that `is_ours` says yes to (None: to any).
+def read_label(data: bytes, is_ours: Callable[[str], bool] | None = None, *, any_code: bool = False) -> LabelReading:
+    """Read the QR codes in a photo, with `any_code` bar codes and other square codes too.
 
-    A poster's large code beside a small label must not end the search. Raises NotAPhoto or PhotoTooLarge for bytes
-    that are not taken as a photo.
+    Looks again until one is found that `is_ours` says yes to (None: to any). A poster's large code beside a small label
+    must not end the search. Raises NotAPhoto or PhotoTooLarge for bytes that are not taken as a photo.
     """
     begun = time.perf_counter()
     texts: dict[str, None] = {}
     last = ""
     for step, image in _ladder(data):
         last = step
-        for found in zxingcpp.read_barcodes(image, _QR):
+        for found in zxingcpp.read_barcodes(image, *([] if any_code else [_QR])):
             if found.text:
                 texts.setdefault(found.text)
         if any(is_ours is None or is_ours(text) for text in texts):
