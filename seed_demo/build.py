@@ -1,11 +1,11 @@
-"""Fills an empty database with the demo: an invented workshop, its people, five places, nine pieces at every stage."""
+"""Fills an empty database with the demo: an invented workshop, its people, five places, ten pieces at every stage."""
 
 from __future__ import annotations
 
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
-from seed_demo import hanging, people, stories, work
+from seed_demo import finish, fires, hanging, people, stories, work
 from seed_demo.drawing.light import CAMERA
 from seed_demo.filling import Filling
 from siteapp.aftercare import services as aftercare
@@ -88,6 +88,7 @@ def _products(go: Filling) -> dict[str, tuple[str, str]]:
             for one in work.BATCHES[key]
         ]
         made[key] = (product_id, batches[0])
+    made["glaze"] = finish.glaze(go)
     return made
 
 
@@ -125,7 +126,21 @@ def _handed_over(go: Filling, products: dict[str, tuple[str, str]]) -> None:
 
 
 def _on_site(go: Filling, products: dict[str, tuple[str, str]]) -> None:
-    """Four pieces at the library: at a hold point, coated just now, to be signed for, knocked on the way."""
+    """One over a stove, tested by fire; four at the library: at a hold point, coated, to be signed for, knocked."""
+    go.at(19)
+    stories.made(go, "grebes", "hearth", ("grebes", "the piece from the front"), ("grebes back", "its back"))
+    stories.crated(go, "grebes")
+    stories.arrived(go, "grebes", "grebes on site")
+    hanging.asked(go, "grebes")
+    hanging.drilled(go, "grebes", form=False)
+    hanging.hung(go, "grebes", measure=False)
+    fires.described(go, "grebes")
+    stories.answered(go, "grebes", "fixed")
+    go.at(14)
+    finish.finished(go, "grebes", products["glaze"])
+    go.at(7)
+    fires.tested(go, "grebes")
+
     go.at(11)
     stories.made(go, "curlew", "birds", ("curlew", "the piece from the front"), ("curlew back", "its back"))
     stories.crated(go, "curlew")

@@ -29,7 +29,7 @@ BEGAN = timedelta(hours=20)  # every invented hour lies within the day, so that 
 class Filling:
     """One run: counts its steps, keeps who writes and what was made."""
 
-    STEPS = 258
+    STEPS = 318
 
     def __init__(
         self, store: Store, settings: Settings, progress: Callable[[int, int, str], None], size: tuple[int, int]

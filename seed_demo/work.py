@@ -27,6 +27,13 @@ WASH: dict[str, Any] = {
     "touch_up": "One part to four of water, dabbed with a sponge, edges feathered wet.",
     "keeps_until": "Six months once opened, frost-free.",
     "dropped": False,
+    "volume_solids_percent": 34.0,
+    "density_g_ml": 1.42,
+    "target_um": 25.0,
+    "target_most_um": 60.0,
+    "thinner": "Water",
+    "thinned_most_percent": 20.0,
+    "opened_months": 6,
 }
 FILLER: dict[str, Any] = dict.fromkeys(WASH) | {
     "name": "Ebb joint filler (invented)",
@@ -94,6 +101,7 @@ CRATES: dict[str, dict[str, Any]] = {
         "note": None,
     }
     for key, width, height, depth, gross in (
+        ("grebes", 1540.0, 930.0, 240.0, 44.0),
         ("dunlins", 2000.0, 1380.0, 240.0, 61.0),
         ("curlew", 1580.0, 1380.0, 250.0, 52.0),
         ("avocets", 1780.0, 1170.0, 230.0, 54.5),
@@ -146,14 +154,15 @@ UNWRAP: dict[str, Any] = {
     "relative_humidity": 55.0,
     "instrument": "hygrometer with surface probe",
 }
+LIMITS = (
+    "air_min_c", "air_max_c", "surface_min_c", "surface_max_c", "humidity_min", "humidity_max", "margin_limit_c",
+)  # fmt: skip
 CLIMATE: dict[str, Any] = {
     "air_c": 20.5, "relative_humidity": 55.0, "surface_c": 18.5,
     "instrument": "hygrometer with surface probe",
     "air_error_c": 0.5, "humidity_error": 3.0, "surface_error_c": 1.0,
     "product": WASH["name"], "limits_source": SHEET,
-} | {name: WASH[name] for name in (
-    "air_min_c", "air_max_c", "surface_min_c", "surface_max_c", "humidity_min", "humidity_max", "margin_limit_c",
-)}  # fmt: skip
+} | {name: WASH[name] for name in LIMITS}  # fmt: skip
 VENTILATION = "Two windows open, door shut with a notice; nobody else in the room."
 CLOSE: dict[str, Any] = {
     "note": "Joint no longer to be seen from 1 m in raking light.",
