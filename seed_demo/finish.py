@@ -101,7 +101,7 @@ def finished(go: Filling, key: str, tin: tuple[str, str]) -> None:
             go.of_piece(key, f"coat {number} {zone}", finishing.apply_coat, **told)
     _matched(go, key)
     after = go.photos(("grebes after", "after", "by the fire's light"))
-    close = work.CLOSE | {"client_name": "Imke Penhallow (invented)", "client_words": "“That is it, by the lamp too.”"}
+    close = work.CLOSE | {"client_name": "Imke Penhallow (invented)", "client_words": "That is it, by the lamp too."}
     go.of_piece(key, "close", finishing.close_session, session_id=session_id, photos=after, **close)
     with go.store.read() as session:
         piece = go.piece(session, key)
@@ -135,5 +135,5 @@ def _matched(go: Filling, key: str) -> None:
             go.of_piece(key, f"colour {zone} {at}", colour.read, sample_id=sample_id, facts=facts, minutes=1)
     go.of_piece(
         key, "colour answer", colour.answer, sample_id=sample_id, yes=True, client_name="Imke Penhallow (invented)",
-        client_words="“The slate I chose.”", light="north window at noon, then the lamps", minutes=2,
+        client_words="The slate I chose.", light="north window at noon, then the lamps", minutes=2,
     )  # fmt: skip

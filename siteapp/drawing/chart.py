@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 WIDE, HIGH = 320.0, 260.0
 LEFT, RIGHT, TOP, BOTTOM = 40.0, 34.0, 34.0, 40.0
+SHOWN_PX = 560  # on a screen with room for it
 TYPE, LEAST_TYPE = 14.0, 12.0
 SMALL = 12.0
 AXIS, GRID = Pen(1.4), Pen(0.5)
@@ -83,7 +84,7 @@ def chart_svg(chart: Chart, *, title: str, said: str) -> str:
         return ""
     drawing = Drawing(0.0, 0.0, WIDE, HIGH, least_text=LEAST_TYPE)
     _Plot(chart, drawing).draw()
-    return drawing.svg(title=title, said=said, class_="plan chart")
+    return drawing.svg(title=title, said=said, class_="plan", size=f'width="{SHOWN_PX}"')
 
 
 def thinned(points: Points, columns: int = 240) -> list[tuple[float, float]]:
@@ -136,15 +137,19 @@ class _Plot:
         self._axes()
         for number, event in enumerate(self.chart.events):
             self._event(event, number)
-        for level in self.chart.levels:
+        for number, level in enumerate(sorted(self.chart.levels, key=lambda one: one.y)):
             _, y = self.at(self.x0, level.y)
             self.d.line(LEFT, y, WIDE - RIGHT, y, LIMIT)
-            self.d.text(LEFT + 4, y + SMALL * 0.75, level.words, size=SMALL, anchor="start", strong=True)
+            # Neighbours say their words at different ends, so that limits near each other can be read.
+            x, anchor = (WIDE - RIGHT - 2, "end") if number % 2 else (LEFT + 4, "start")
+            self.d.text(x, y + SMALL * 0.75, level.words, size=SMALL, anchor=anchor, strong=True)
         for lead in self.chart.leads:
             self._lead(lead)
-        taken: list[float] = []
-        for number, one in enumerate(self.chart.series):
-            self._series(one, number, taken)
+        ends = [end for number, one in enumerate(self.chart.series) for end in self._series(one, number)]
+        below = -SMALL
+        for x, y, name in sorted(ends, key=lambda end: end[1]):
+            below = max(y, below + SMALL)
+            self.d.text(min(x + 7, WIDE - RIGHT + 5), below, name, size=TYPE, anchor="start", strong=True)
 
     def _axes(self) -> None:
         self.d.line(LEFT, BOTTOM, WIDE - RIGHT, BOTTOM, AXIS)
@@ -178,21 +183,18 @@ class _Plot:
             for y in (low, high):
                 self.d.line(right - 5, y, right + 5, y, LINE)
 
-    def _series(self, one: Series, number: int, taken: list[float]) -> None:
+    def _series(self, one: Series, number: int) -> list[tuple[float, float, str]]:
+        """Draw a series; gives where its name belongs, nothing for a series without a point."""
         points = thinned(one.points)
         if not points:
-            return
+            return []
         places = [self.at(x, y) for x, y in points]
         if len(places) > 1:
             self.d.path(places, LINE)
         every = max(1, math.ceil(len(places) / MOST_MARKERS))
         for x, y in places[::every]:
             self._marker(x, y, number)
-        x, y = places[-1]
-        while any(abs(y - other) < SMALL for other in taken):
-            y += SMALL
-        taken.append(y)
-        self.d.text(min(x + 7, WIDE - RIGHT + 5), y, one.name, size=TYPE, anchor="start", strong=True)
+        return [(*places[-1], one.name)]
 
     def _marker(self, x: float, y: float, number: int) -> None:
         """A shape of its own for each series: dot, square, triangle, ring."""

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 WIDE = 320.0
+SHOWN_PX = 480  # on a screen with room for it
 TALLEST = 340.0
 TYPE, LEAST_TYPE = 15.0, 14.0
 MARGIN = 34.0
@@ -64,7 +65,7 @@ def front_svg(width_mm: float, height_mm: float, near: Sequence[Near], *, title:
         if one.asked_mm is not None:
             x = way * (width_mm / 2 + one.asked_mm)
             drawing.line(x, 0.0, x, height_mm, ASKED)
-    return drawing.svg(title=title, said=said, class_="plan")
+    return drawing.svg(title=title, said=said, class_="plan", size=f'width="{SHOWN_PX}"')
 
 
 def side_svg(height_mm: float, near: Sequence[Near], *, title: str, said: str) -> str:
@@ -88,7 +89,7 @@ def side_svg(height_mm: float, near: Sequence[Near], *, title: str, said: str) -
             anchor="start",
             strong=True,
         )
-    return drawing.svg(title=title, said=said, class_="plan")
+    return drawing.svg(title=title, said=said, class_="plan", size=f'width="{SHOWN_PX}"')
 
 
 def _sheet(left: float, bottom: float, across: float, up: float) -> Drawing:

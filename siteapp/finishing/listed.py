@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -54,7 +55,9 @@ class Offered:
     @property
     def recoat_hours(self) -> float | None:
         """The sheet's hours until the next coat at the surface's temperature; None where it says nothing of that."""
-        return time_of(self.product, RECOAT, self.surface_c).hours
+        hours = time_of(self.product, RECOAT, self.surface_c).hours
+        # To a hundredth of an hour, never shorter than the sheet's.
+        return None if hours is None else math.ceil(hours * 100 - 1e-9) / 100
 
     @property
     def recoat(self) -> dict[str, str]:

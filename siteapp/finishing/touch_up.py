@@ -56,7 +56,7 @@ def _run(coats: Sequence[Coat]) -> str:
         f"{first.product}, {batch}",
         ngettext("coat %(numbers)s", "coats %(numbers)s", len(coats), numbers=numbers),
     ]
-    films = [f"{written(coat.wet_um)} µm" for coat in coats if coat.wet_um is not None]
+    films = [f"{written(coat.wet_um, 0)} µm" for coat in coats if coat.wet_um is not None]
     words.append(
         _("wet film %(films)s", films=", ".join(dict.fromkeys(films))) if films else _("wet film not measured")
     )

@@ -19,7 +19,7 @@ class MeasuredForm(RoomForm):
     l = Figure(_l("L*"), low=0, high=LIGHTEST)  # noqa: E741 - CIE 1976 calls it so
     a = Figure(_l("a*"), low=-WIDEST, high=WIDEST)
     b = Figure(_l("b*"), low=-WIDEST, high=WIDEST)
-    gloss = Figure(_l("Sheen"), unit="gloss units", low=0, high=MOST_GLOSS)
+    gloss = Figure(_l("Sheen"), unit="GU", low=0, high=MOST_GLOSS)
     gloss_deg = Choice(
         _l("at"),
         choices=[("", _l("Not read")), *((str(angle), f"{angle}°") for angle in ANGLES)],
@@ -69,7 +69,7 @@ class SampleForm(MeasuredForm):
         high=MOST_TOLERANCE,
         hint=_l("As agreed for this job. About 1 is just seen side by side: common practice, from memory."),
     )
-    gloss_tolerance = Figure(_l("Sheen off by at most"), unit="gloss units", low=0.1, high=MOST_GLOSS)
+    gloss_tolerance = Figure(_l("Sheen off by at most"), unit="GU", low=0.1, high=MOST_GLOSS)
     tolerance_from = Words(_l("Agreed with whom, where it stands"), longest=500)
     photos = Photos(_l("Photos of the sample"), slot="sample")
     note = Words(_l("Note"), rows=2, longest=2000)

@@ -46,6 +46,6 @@ def drawn(found: list[Patch]) -> Markup:
         for place, one in enumerate(found)
     )
     words = _("Patches: %(names)s", names=", ".join(f"{one.name} {one.shown.hex}" for one in found))
-    return Markup('<svg viewBox="0 0 {} {}" role="img" aria-label="{}" class="plan">{}</svg>').format(
+    return Markup('<svg viewBox="0 0 {} {}" width="480" role="img" aria-label="{}" class="plan">{}</svg>').format(
         WIDE, HIGH, escape(words), rects
     )
