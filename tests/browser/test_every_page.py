@@ -11,6 +11,7 @@ from playwright.sync_api import expect
 from sqlalchemy import select
 
 from seed_demo import build
+from siteapp.finishing.colour.models import ColourSample
 from siteapp.finishing.models import Product
 from siteapp.handover.models import Certificate
 from siteapp.people.services import all_people
@@ -22,6 +23,7 @@ from tests.support import chromium as real
 pytestmark = [real.needed, pytest.mark.timeout(400)]
 PHONE = {"width": 360, "height": 740}
 MOST_BYTES = 60_000
+HEAT = ("appliance", "distances", "evidence", "limits", "test")
 HANGING = (
     "hanging",
     "build-up",
@@ -69,6 +71,8 @@ def pages(demo):
             return session.scalars(query.order_by(Entry.recorded_at)).first()
 
         finishing, open_session = (first("finishing_session", key) for key in ("dunlins", "avocets"))
+        finished, test = first("finishing_session", "grebes"), first("heat_test", "grebes")
+        sample = session.scalars(select(ColourSample.sample_id)).first()
         arrival, snag = first("arrival", "knots"), first("snag", "knots")
         certificate = session.scalars(select(Certificate.number)).first()
         product = session.scalars(select(Product.product_id)).first()
@@ -98,6 +102,12 @@ def pages(demo):
     crew += ["/products", f"/products/{product}", f"{whole}/finishing", f"{whole}/finishing/{finishing}"]
     crew += [f"{curlew}/finishing", "/mix"]
     crew += [f"{number['avocets']}/finishing/{open_session}{page}" for page in ("", "/climate", "/coat", "/close")]
+    grebes = number["grebes"]
+    crew += [grebes, f"{grebes}/heat", *(f"{grebes}/heat/{page}" for page in HEAT), f"{herons}/heat/distances"]
+    crew += [f"{grebes}/heat/test/{test}{page}" for page in ("", "/log", "/end")] + [f"{herons}/heat"]
+    crew += [f"{grebes}/finishing/{finished}", f"{grebes}/finishing/zones", f"{whole}/finishing/zones"]
+    crew += [f"{grebes}/colour", f"{grebes}/colour/{sample}", f"{grebes}/colour/{sample}/answer", f"{whole}/colour"]
+    crew += [f"{grebes}/touch-up", f"{curlew}/touch-up", "/products/new", "/products/scan", f"/products/{product}/batch"]
     crew += [f"{whole}/condition", f"{knots}/condition", f"{whole}/aftercare", f"{number['turnstone']}/aftercare"]
     crew += ["/aftercare", f"{whole}/handover", f"{curlew}/handover", f"{number['sandpipers']}/handover"]
     crew += [f"{whole}/handover/certificate", number["turnstone"], number["shoal"]]
