@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING, Any, cast
 
 from flask import render_template, request
 
-from siteapp.finishing import listed, mix, services
+from siteapp.finishing import listed, mix, products, services
 from siteapp.finishing.acts import Act, ask, keep
 from siteapp.finishing.forms import COAT_FACTS, FILM_FACTS, CoatForm, figures_of
 from siteapp.finishing.mix import MixForm
+from siteapp.finishing.models import BY_MASS, BY_VOLUME
 from siteapp.finishing.names import same
 from siteapp.finishing.room import room
 from siteapp.finishing.state import next_coat
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
     from werkzeug.wrappers import Response
 
+    from siteapp.finishing.products import ProductNow
     from siteapp.finishing.state import SessionState, Told
     from siteapp.pieces.services import PieceNow
     from siteapp.store.entries import Writer
@@ -115,12 +117,33 @@ def apply_coat(number: str, session_id: object) -> Response:
     return keep(COAT, number, session_id)
 
 
+def _parts_of(product: ProductNow | None) -> dict[str, Any]:
+    """The parts, densities and most catalyst of a product's data sheet, as the mix asks for them."""
+    if product is None:
+        return {}
+    said = product.said
+    told = {
+        "by": {BY_MASS: "mass", BY_VOLUME: "volume"}.get(said.mix_by or ""),
+        "part_a": said.mix_a,
+        "part_b": said.mix_b,
+        "density_a": said.density_a_g_ml,
+        "density_b": said.density_b_g_ml,
+        "catalyst_percent": said.catalyst_least_percent,
+        "catalyst_density": said.catalyst_density_g_ml,
+    }
+    return {name: value for name, value in told.items() if value is not None}
+
+
 @room.get("/mix")
 @access(FITTER)
 def mix_page() -> tuple[str, int]:
-    """Work a mix out on the laptop, as pages do by themselves; nothing is recorded."""
-    form = MixForm(request.args) if request.args else MixForm()
-    asked = bool(request.args)
+    """Work a mix out on the laptop, as pages do by themselves; nothing is recorded.
+
+    `?product=` brings the parts of a product's data sheet into the form.
+    """
+    product = products.product_now(current.reading(), request.args["product"]) if "product" in request.args else None
+    asked = bool(request.args) and "product" not in request.args
+    form = MixForm(request.args) if asked else MixForm(data=_parts_of(product))
     good = asked and form.validate()
     return render_template(
         "finishing/mix.html", **_mix_facts(form, worked_out=good)

@@ -107,7 +107,13 @@ def pages(demo):
     crew += [f"{grebes}/heat/test/{test}{page}" for page in ("", "/log", "/end")] + [f"{herons}/heat"]
     crew += [f"{grebes}/finishing/{finished}", f"{grebes}/finishing/zones", f"{whole}/finishing/zones"]
     crew += [f"{grebes}/colour", f"{grebes}/colour/{sample}", f"{grebes}/colour/{sample}/answer", f"{whole}/colour"]
-    crew += [f"{grebes}/touch-up", f"{curlew}/touch-up", "/products/new", "/products/scan", f"/products/{product}/batch"]
+    crew += [
+        f"{grebes}/touch-up",
+        f"{curlew}/touch-up",
+        "/products/new",
+        "/products/scan",
+        f"/products/{product}/batch",
+    ]
     crew += [f"{whole}/condition", f"{knots}/condition", f"{whole}/aftercare", f"{number['turnstone']}/aftercare"]
     crew += ["/aftercare", f"{whole}/handover", f"{curlew}/handover", f"{number['sandpipers']}/handover"]
     crew += [f"{whole}/handover/certificate", number["turnstone"], number["shoal"]]

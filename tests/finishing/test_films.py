@@ -182,6 +182,17 @@ def test_the_page_of_a_product_names_the_row_and_keeps_what_was_typed(maker: Bro
     assert "20 °C: 4 h" in page
 
 
+def test_a_products_parts_are_brought_into_the_mix(maker: Browser, store: Store) -> None:
+    with store.write() as session:
+        facts = product(mix_by="by volume", mix_a=4.0, mix_b=1.0, density_a_g_ml=1.35, density_b_g_ml=1.02)
+        product_id = products.make_product(session, factories.a_writer(session), facts)
+    assert f"/mix?product={product_id}" in maker.get(f"/products/{product_id}").get_data(as_text=True)
+    page = maker.get(f"/mix?product={product_id}").get_data(as_text=True)
+    for value in ("4", "1", "1.35", "1.02"):
+        assert f'value="{value}"' in page
+    assert maker.get("/mix?product=nobody").status_code == 200
+
+
 def test_readings_are_typed_in_one_field() -> None:
     assert readings_of("120 130;115 ") == [120, 130, 115]
     assert readings_of("99,5/101") == [99.5, 101]
