@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, NotRequired, TypedDict
 
-from siteapp.finishing import film, heading
+from siteapp.finishing import film, reasons
 from siteapp.finishing.models import HANDLING, RECOAT, RECOAT_LATEST, Coat, GaugeReading
 from siteapp.finishing.names import same
-from siteapp.finishing.products import batch_now, keeps_until, product_now
+from siteapp.finishing.products import batch_now, product_now
 from siteapp.finishing.state import for_coat, wait_under
 from siteapp.finishing.times import time_of
 from siteapp.finishing.writing import open_session
@@ -17,11 +17,8 @@ from siteapp.store import entries
 from siteapp.store.errors import StoreError
 from siteapp.store.revisions import believed
 from siteapp.trade.coating import LEAST_CATALYST_PERCENT, MOST_CATALYST_PERCENT
-from siteapp.trade.verdicts import NOT_MET
-from siteapp.web.dates import day_words
 from siteapp.web.figures import written
 from siteapp.web.i18n import _
-from siteapp.web.parts import when
 from siteapp.web.saving import FieldProblem
 
 if TYPE_CHECKING:
@@ -30,7 +27,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from siteapp.finishing.products import BatchNow, ProductNow
-    from siteapp.finishing.state import SessionState, Wait
+    from siteapp.finishing.state import SessionState
     from siteapp.pieces.services import PieceNow
     from siteapp.store.entries import PhotoUse, Writer
 
@@ -103,11 +100,11 @@ def apply_coat(
         facts,
         at,
         [
-            *_past(product, batch, at),
-            *_thinned(facts, product),
-            *_too_late(state, facts, at),
-            *([] if before else _heading(state)),
-            *_climate_problem(held.why_not),
+            *reasons.past_its_date(product, batch, at),
+            *reasons.too_thin(facts.get("thinned_percent"), product),
+            *reasons.too_late(state, facts["zone"], facts["number"], at),
+            *([] if before else reasons.heading_down(state)),
+            *reasons.climate(held.why_not),
         ],
         corrects,
     )
@@ -200,32 +197,6 @@ def _refuse_catalyst(facts: CoatFacts, product: ProductNow | None) -> None:
         raise FieldProblem("catalyst_percent", words)
 
 
-def _thinned(facts: CoatFacts, product: ProductNow | None) -> list[str]:
-    most = product.said.thinned_most_percent if product else None
-    share = facts.get("thinned_percent")
-    if most is None or share is None or share <= most:
-        return []
-    return [_("thinned by %(share)s %%; the data sheet allows %(most)s %%.", share=written(share), most=written(most))]
-
-
-def _too_late(state: SessionState, facts: CoatFacts, at: datetime) -> list[str]:
-    """The coat under this one has set too hard for the next to hold without abrading, by its data sheet."""
-    under = [one for one in state.coats if same(one.said.zone, facts["zone"]) and one.said.number < facts["number"]]
-    last = max(under, key=lambda one: one.said.number, default=None)
-    if last is None or last.said.recoat_latest_hours is None:
-        return []
-    until = last.at + timedelta(hours=last.said.recoat_latest_hours)
-    if at <= until:
-        return []
-    return [
-        _(
-            "the next coat of “%(zone)s” at latest %(until)s: abrade it first, and say so.",
-            zone=facts["zone"],
-            until=when(until),
-        )
-    ]
-
-
 def _refuse_other_words(name: str, typed: str | None, chosen: Sequence[str]) -> None:
     if typed and not any(same(typed, words) for words in chosen):
         message = _(
@@ -245,50 +216,9 @@ def _refuse_without_reason(
     """
     if facts["reason"] is not None:
         return
-    told = [*_too_early(wait_under(state, facts["zone"], facts["number"], apart), at), *problems]
+    told = [*reasons.too_early(wait_under(state, facts["zone"], facts["number"], apart), at), *problems]
     if told:
         raise FieldProblem("reason", _("Reason: %(problems)s", problems=" ".join(told)))
-
-
-def _too_early(wait: Wait | None, at: datetime) -> list[str]:
-    if wait is None or at >= wait.until:
-        return []
-    words = _(
-        "the next coat of “%(zone)s” not before %(until)s (%(hours)s h after %(at)s, by the data sheet as "
-        "typed). Wait, or say why the coat goes on all the same.",
-        zone=wait.zone,
-        until=when(wait.until),
-        hours=written(wait.hours),
-        at=when(wait.coat.at),
-    )
-    return [words]
-
-
-def _past(product: ProductNow | None, batch: BatchNow | None, at: datetime) -> list[str]:
-    day = at.astimezone().date()
-    if product is None or batch is None:
-        return []
-    until, why = keeps_until(product, batch)
-    if until is None or day <= until:
-        return []
-    words = _(
-        "batch %(number)s is past its date, %(day)s. Take another tin, or say why this one is used all the same.",
-        number=batch.said.number,
-        day=f"{day_words(until)} ({why})",
-    )
-    return [words]
-
-
-def _climate_problem(why_not: Sequence[str]) -> list[str]:
-    if not why_not:
-        return []
-    return [_("%(why)s. Read the climate first, or say why the coat goes on all the same.", why="; ".join(why_not))]
-
-
-def _heading(state: SessionState) -> list[str]:
-    """A margin that falls towards its limit while the coat is wet: an estimate, which may stop a coat."""
-    found = heading.trend(state)
-    return [f"{found.reason}."] if found.verdict == NOT_MET else []
 
 
 def _refuse_twin(state: SessionState, entry_id: str, coat: Coat) -> None:
