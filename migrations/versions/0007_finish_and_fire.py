@@ -127,7 +127,7 @@ def _finishing() -> tuple[sa.Table, ...]:
             sa.Column("surface_c", FIGURE, nullable=False),
             sa.Column("hours", FIGURE, nullable=False),
             sa.CheckConstraint("hours > 0", name=op.f("ck_product_time_hours_positive")),
-            _known("product_time", "what", "recoat", "recoat at latest", "handling", "room again"),
+            _known("product_time", "what", "recoat", "recoat at latest", "handling"),
         ),
         _one(
             "zone_map",
@@ -140,7 +140,6 @@ def _finishing() -> tuple[sa.Table, ...]:
             sa.Column("coats", WHOLE, nullable=True),
             sa.Column("target_um", FIGURE, nullable=True),
             sa.Column("target_most_um", FIGURE, nullable=True),
-            sa.Column("product_id", sa.Text(), nullable=True),
             sa.Column("note", sa.Text(), nullable=True),
             sa.CheckConstraint("area_m2 > 0", name=op.f("ck_surface_zone_area_positive")),
             sa.CheckConstraint("coats >= 1", name=op.f("ck_surface_zone_coats_from_one")),

@@ -13,8 +13,8 @@ from siteapp.store.base import Base, Body, BodyRow, recorded_args
 from siteapp.store.columns import Figure, Flag, Id, IdType, Whole, Words, WordsType
 
 BY_MASS, BY_VOLUME = "by mass", "by volume"
-RECOAT, RECOAT_LATEST, HANDLING, ROOM_AGAIN = "recoat", "recoat at latest", "handling", "room again"
-TABLES = (RECOAT, RECOAT_LATEST, HANDLING, ROOM_AGAIN)
+RECOAT, RECOAT_LATEST, HANDLING = "recoat", "recoat at latest", "handling"
+TABLES = (RECOAT, RECOAT_LATEST, HANDLING)
 COMB_GAUGE, VOLUME_USED = "comb gauge", "volume used"
 
 
@@ -196,7 +196,7 @@ class ProductTime(BodyRow, Base):
 
     __tablename__ = "product_time"
     __table_args__ = recorded_args(
-        CheckConstraint("what IN ('recoat', 'recoat at latest', 'handling', 'room again')", name="what_known"),
+        CheckConstraint("what IN ('recoat', 'recoat at latest', 'handling')", name="what_known"),
         CheckConstraint("hours > 0", name="hours_positive"),
     )
 
@@ -243,5 +243,4 @@ class SurfaceZone(BodyRow, Base):
     coats: Mapped[Whole | None]
     target_um: Mapped[Figure | None]  # dry, of all its coats together
     target_most_um: Mapped[Figure | None]
-    product_id: Mapped[Id | None]
     note: Mapped[Words | None]

@@ -110,7 +110,7 @@ class ProductForm(SheetForm):
         TimeRow,
         _l("Times by temperature"),
         spare=1,
-        most=4 * MOST_ROWS,
+        most=len(TABLES) * MOST_ROWS,
         hint=_l(
             "Row by row as the sheet's tables have them, from cold to warm. Outside its rows a table says nothing."
         ),

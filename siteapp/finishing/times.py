@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from siteapp.finishing.models import HANDLING, RECOAT, RECOAT_LATEST, ROOM_AGAIN
+from siteapp.finishing.models import HANDLING, RECOAT, RECOAT_LATEST
 from siteapp.trade.waits import Wait, table_of, wait
 from siteapp.web.i18n import Lazy, _l
 
@@ -15,7 +15,6 @@ TIME_WORDS: Final[dict[str, Lazy]] = {
     RECOAT: _l("Next coat after"),
     RECOAT_LATEST: _l("Next coat at latest"),
     HANDLING: _l("May be handled after"),
-    ROOM_AGAIN: _l("Room may be used again after"),
 }
 
 
@@ -26,5 +25,5 @@ def time_of(product: ProductNow | None, what: str, surface_c: float | None) -> W
     """
     if product is None:
         return wait(None, None)
-    single = {RECOAT: product.said.recoat_hours, ROOM_AGAIN: product.said.room_again_hours}.get(what)
+    single = product.said.recoat_hours if what == RECOAT else None
     return wait(table_of(product.times.get(what, ())), surface_c, single_hours=single)

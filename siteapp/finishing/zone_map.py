@@ -84,7 +84,7 @@ def record(
             message = f"most dry film is {most:g} µm; allowed is at least {least:g} µm"
             raise TradeError(message)
     words = _("What this revises are no zones of this piece. Open the page again.")
-    rows = [SurfaceZone(position=place, product_id=None, **zone) for place, zone in enumerate(zones)]
+    rows = [SurfaceZone(position=place, **zone) for place, zone in enumerate(zones)]
     bodies = [ZoneMap(note=note), *rows, *mark_rows(marks, among={photo.sha256 for photo in photos})]
     return take_place(session, writer, piece, "zone_map", bodies, revises=revises, not_of_it=words, photos=photos)
 

@@ -10,13 +10,11 @@ from siteapp.trade.climate import COLDEST_C, HOTTEST_SURFACE_C
 from siteapp.trade.coating import INTERVAL_ASSUMPTIONS, INTERVAL_SOURCE, LONGEST_INTERVAL_H, interval_hours
 from siteapp.trade.errors import TradeError, in_range, whole_in_range
 from siteapp.trade.months import months_later
-from siteapp.trade.verdicts import CANNOT_TELL, MET, NOT_MET
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from datetime import date
 
-    from siteapp.trade.verdicts import Verdict
 
 MOST_ROWS = 12
 MOST_MONTHS = 120
@@ -77,21 +75,6 @@ def wait(table: Table | None, surface_c: float | None, *, single_hours: float | 
     if not low <= surface_c <= high:
         return Wait(None, f"the data sheet's table covers {low:g} to {high:g} °C; the surface is at {surface_c:g} °C")
     return Wait(interval_hours(table.rows, surface_c), f"at {surface_c:g} °C by the data sheet's table")
-
-
-def may_recoat(since_h: float, earliest: Wait, latest: Wait | None = None) -> tuple[Verdict, str]:
-    """Whether the next coat may go on `since_h` hours (0 or more) after the one under it, and why.
-
-    *Not met* before the earliest and after the latest; *cannot tell* without the earliest; *met* between.
-    """
-    in_range("hours since the coat", since_h, 0, 10 * LONGEST_INTERVAL_H, "h")
-    if latest is not None and latest.hours is not None and since_h > latest.hours:
-        return NOT_MET, f"{since_h:.1f} h after the coat under it; after {latest.hours:g} h it is abraded first"
-    if earliest.hours is None:
-        return CANNOT_TELL, earliest.reason
-    if since_h < earliest.hours:
-        return NOT_MET, f"{since_h:.1f} h after the coat under it; {earliest.hours:.2g} h are asked for"
-    return MET, f"{since_h:.1f} h after the coat under it; {earliest.hours:.2g} h are asked for"
 
 
 def best_before(

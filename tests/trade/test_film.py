@@ -13,7 +13,7 @@ from siteapp.trade.coating import catalyst_g, dry_film_um
 from siteapp.trade.errors import TradeError
 from siteapp.trade.film import built_up, coverage, film_from_gauge, film_from_volume
 from siteapp.trade.trend import margin_trend
-from siteapp.trade.waits import Table, Wait, best_before, may_recoat, wait
+from siteapp.trade.waits import Table, best_before, wait
 
 SHEET = Table(((5, 24), (10, 16), (23, 6)))
 
@@ -105,7 +105,7 @@ def test_a_table_out_of_order_is_refused_by_its_row(rows: tuple[tuple[float, flo
 def test_a_warmer_wall_never_waits_longer(one: float, other: float) -> None:
     cold, warm = sorted((one, other))
     assert wait(SHEET, warm).hours <= wait(SHEET, cold).hours + 1e-9
-    assert 6 <= wait(SHEET, one).hours <= 24
+    assert 6 - 1e-9 <= wait(SHEET, one).hours <= 24 + 1e-9
 
 
 @pytest.mark.parametrize("surface_c", [4.9, 23.1, None])
@@ -116,14 +116,6 @@ def test_outside_its_table_a_sheet_says_nothing(surface_c: float | None) -> None
 def test_a_sheet_with_one_figure_is_taken_at_its_word() -> None:
     assert wait(None, None, single_hours=4).hours == 4
     assert wait(None, 20).hours is None
-
-
-def test_the_next_coat_waits_for_the_earliest_and_does_not_outwait_the_latest() -> None:
-    earliest, latest = Wait(6, ""), Wait(48, "")
-    verdicts = [may_recoat(at, earliest, latest)[0] for at in (5.9, 6, 48, 48.1)]
-    assert verdicts == ["not met", "met", "met", "not met"]
-    assert may_recoat(5, Wait(None, "not read"))[0] == "cannot tell"
-    assert may_recoat(50, Wait(None, "not read"), latest)[0] == "not met"
 
 
 def test_a_tin_keeps_until_the_first_of_what_is_known() -> None:

@@ -12,7 +12,7 @@ from siteapp.finishing.services import sessions
 from siteapp.finishing.zones import zone_names
 from siteapp.people.services import names
 from siteapp.pieces.views import piece_or_404
-from siteapp.trade.colour import ASSUMPTIONS, SCREEN, SOURCE
+from siteapp.trade.colour import ASSUMPTIONS, SCREEN, SOURCE, better_angle
 from siteapp.web import current
 from siteapp.web.access import FITTER, access
 from siteapp.web.fields import typed
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from siteapp.store.entries import Writer
 
 room = Blueprint("colour", __name__)
+USUAL_DEG = 60
 OF_SAMPLE = ("name", "made_of", "zones", "tolerance", "gloss_tolerance", "tolerance_from", "note", "dropped")
 
 
@@ -195,7 +196,15 @@ def _one(piece: PieceNow, now: ColourNow, form: ReadingForm) -> str:
         ASSUMPTIONS=ASSUMPTIONS,
         SOURCE=SOURCE,
         SCREEN=SCREEN,
+        angle=_better_angle(now.sample),
     )
+
+
+def _better_angle(said: ColourSample) -> int | None:
+    """The angle at which the sample's sheen is read better than at the 60° it was read at; None where it is right."""
+    if said.gloss is None or said.gloss_deg != USUAL_DEG or better_angle(said.gloss) == USUAL_DEG:
+        return None
+    return better_angle(said.gloss)
 
 
 def _answer_page(piece: PieceNow, now: ColourNow, form: AnswerForm) -> str:
