@@ -263,10 +263,5 @@ def test_a_cold_piece_stays_wrapped(
     assert climate.assumptions
 
 
-@given(air, humidity)
-def test_the_dew_point_is_never_above_the_air(air_c: float, relative_humidity: float) -> None:
-    assert dew_point_c(air_c, relative_humidity) <= air_c + 1e-9
-
-
 def test_the_driest_air_that_can_be_written_has_a_dew_point() -> None:
     assert math.isfinite(dew_point_c(20, math.nextafter(0, 1)))
