@@ -55,8 +55,8 @@ class CoatFacts(TypedDict):
     recoat_surface_c: NotRequired[float | None]
     gauge: NotRequired[Sequence[float]]
     thinned_percent: NotRequired[float | None]
-    resin_g: NotRequired[float | None]
-    catalyst_percent: NotRequired[float | None]
+    mixed_resin_g: NotRequired[float | None]
+    mixed_catalyst_percent: NotRequired[float | None]
     volume_l: NotRequired[float | None]
     area_m2: NotRequired[float | None]
     loss_percent: NotRequired[float | None]
@@ -171,7 +171,8 @@ def _columns(facts: CoatFacts, product: ProductNow | None, surface_c: float | No
         said["wet_um"] = sum(gauge) / len(gauge)
     if said["recoat_hours"] is None:
         said["recoat_hours"] = time_of(product, RECOAT, surface_c).hours
-    said["recoat_surface_c"] = surface_c
+    if product is not None and product.times:
+        said["recoat_surface_c"] = surface_c
     said["recoat_latest_hours"] = time_of(product, RECOAT_LATEST, surface_c).hours
     said["handling_hours"] = time_of(product, HANDLING, surface_c).hours
     return said | film.work_out(
@@ -181,7 +182,7 @@ def _columns(facts: CoatFacts, product: ProductNow | None, surface_c: float | No
 
 def _refuse_catalyst(facts: CoatFacts, product: ProductNow | None) -> None:
     """Catalyst outside what the sheet allows, or outside 1 to 4 % where it says nothing, is never a coat."""
-    percent = facts.get("catalyst_percent")
+    percent = facts.get("mixed_catalyst_percent")
     if percent is None:
         return
     said = product.said if product else None
@@ -194,7 +195,7 @@ def _refuse_catalyst(facts: CoatFacts, product: ProductNow | None) -> None:
             least=written(least),
             most=written(most),
         )
-        raise FieldProblem("catalyst_percent", words)
+        raise FieldProblem("mixed_catalyst_percent", words)
 
 
 def _refuse_other_words(name: str, typed: str | None, chosen: Sequence[str]) -> None:

@@ -106,8 +106,10 @@ class CoatForm(RoomForm):
     )
     area_m2 = Figure(_l("on"), unit="m²", low=0.01, high=10_000)
     loss_percent = Figure(_l("Lost"), unit="%", low=0, high=90, hint=_l("In roller, pot and air."))
-    resin_g = Figure(_l("Resin"), unit="g", low=0.1, high=LARGEST_MIX_G)
-    catalyst_percent = Figure(_l("Catalyst by mass"), unit="%", low=LEAST_CATALYST_PERCENT, high=MOST_CATALYST_PERCENT)
+    mixed_resin_g = Figure(_l("Resin"), unit="g", low=0.1, high=LARGEST_MIX_G)
+    mixed_catalyst_percent = Figure(
+        _l("Catalyst by mass"), unit="%", low=LEAST_CATALYST_PERCENT, high=MOST_CATALYST_PERCENT
+    )
     volume_solids_percent = Figure(
         _l("Volume solids"), unit="%", low=1, high=100, hint=_l("Blank: the product's, from its data sheet.")
     )
@@ -217,8 +219,8 @@ FILM_FACTS = (
     "volume_l",
     "area_m2",
     "loss_percent",
-    "resin_g",
-    "catalyst_percent",
+    "mixed_resin_g",
+    "mixed_catalyst_percent",
     "volume_solids_percent",
     "target_um",
     "target_most_um",

@@ -93,8 +93,8 @@ class Coat(Body, Base):
     recoat_latest_hours: Mapped[Figure | None]  # after these the coat is abraded before the next
     handling_hours: Mapped[Figure | None]
     thinned_percent: Mapped[Figure | None]  # thinner by volume, of the paint's
-    resin_g: Mapped[Figure | None]
-    catalyst_percent: Mapped[Figure | None]  # by mass, of the resin's
+    mixed_resin_g: Mapped[Figure | None]
+    mixed_catalyst_percent: Mapped[Figure | None]  # by mass, of the resin's
     volume_l: Mapped[Figure | None]  # used, before thinning
     area_m2: Mapped[Figure | None]
     loss_percent: Mapped[Figure | None]

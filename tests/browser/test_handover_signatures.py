@@ -83,7 +83,7 @@ def test_two_drawn_signatures_arrive(chromium: Browser, address: str, store: Sto
         ((name, capacity, second),) = session.execute(
             select(HandoverSignature.name, HandoverSignature.capacity, HandoverSignature.signature_sha256)
         )
-        assert session.scalars(select(HandoverCondition.words)).one().startswith("No fire is lit")
+        assert session.scalars(select(HandoverCondition.words)).one().startswith("No fire until tested")
     assert (name, capacity) == ("M. Maker (invented)", "maker")
     assert first != second
     folder = PhotoFolder(store.settings.photos, store.settings.cache)

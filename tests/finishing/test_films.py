@@ -123,9 +123,9 @@ def test_catalyst_outside_its_sheet_is_refused_with_a_reason_or_without(store: S
         named = listed(session)
     for percent in (0.9, 2.1):
         with pytest.raises(FieldProblem, match=r"The data sheet allows 1 to 2 % by mass"), store.write() as session:
-            apply(session, piece, session_id, catalyst_percent=percent, resin_g=500.0, **named)
+            apply(session, piece, session_id, mixed_catalyst_percent=percent, mixed_resin_g=500.0, **named)
     with store.write() as session:
-        apply(session, piece, session_id, catalyst_percent=1.5, resin_g=500.0, **named)
+        apply(session, piece, session_id, mixed_catalyst_percent=1.5, mixed_resin_g=500.0, **named)
 
 
 def test_more_thinner_than_the_sheet_allows_asks_why(store: Store) -> None:

@@ -57,7 +57,7 @@ def test_a_part_of_which_nothing_is_recorded_is_never_met_and_says_why(database:
 
 def test_every_calculation_of_hanging_has_its_part() -> None:
     calculated = {kind.calculation for kind in overview.KINDS} - {None}
-    assert calculated == set(lists.CALCULATIONS) - {lists.SAFE_TO_UNWRAP}
+    assert calculated == set(lists.CALCULATIONS) - {lists.SAFE_TO_UNWRAP, lists.CLEARANCES}
 
 
 def test_the_first_part_that_is_not_met_is_the_one_main_button(maker: Browser, store: Store, piece: PieceNow) -> None:

@@ -39,10 +39,12 @@ def a_value(table: Table, column: str, scene: scenes.Scene) -> Any:
         return scene.photos[0]
     if column.endswith("_id"):
         return scene.arrival
-    asked = [str(one.sqltext) for one in table.constraints if isinstance(one, CheckConstraint)]
+    asked = [str(one.sqltext) for one in (*table.constraints, *found.constraints) if isinstance(one, CheckConstraint)]
     for words in asked:
         if allowed := re.search(rf"\b{column} IN \('([^']+)'", words):
             return allowed[1]
+        if allowed := re.search(rf"\b{column} IN \((\d+)", words):
+            return int(allowed[1])
     if isinstance(found.type, FigureType | Double):
         return 1.0
     if isinstance(found.type, FlagType):
