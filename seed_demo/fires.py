@@ -91,7 +91,7 @@ def tested(go: Filling, key: str) -> None:
         {
             "label": label,
             "spot": spot,
-            "where": where,
+            "placed": where,
             "thermometer": "four-channel logger 1 (invented)",
             "error_c": 1.0,
         }

@@ -355,7 +355,7 @@ def _heat_test() -> tuple[sa.Table, ...]:
             "heat_probe",
             sa.Column("label", sa.Text(), nullable=False),
             sa.Column("spot", sa.Text(), nullable=False),
-            sa.Column("where", sa.Text(), nullable=True),
+            sa.Column("placed", sa.Text(), nullable=True),
             sa.Column("thermometer", sa.Text(), nullable=True),
             sa.Column("error_c", FIGURE, nullable=False),
             sa.CheckConstraint("error_c >= 0", name=op.f("ck_heat_probe_error_not_negative")),

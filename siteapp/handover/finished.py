@@ -139,7 +139,7 @@ def _test(session: Session, test: HeatTestNow, verdict: str) -> fire.HeatTest:
             fire.Probe(
                 label=probe.label,
                 spot=probe.spot,
-                where=probe.where,
+                where=probe.placed,
                 thermometer=probe.thermometer,
                 error_c=probe.error_c,
                 highest_c=round(read.peak_c, 1) if read and read.peak_c is not None else None,

@@ -26,8 +26,8 @@ FACTS: dict[str, Any] = {
     "note": None,
 }  # fmt: skip
 PROBES: list[Any] = [
-    {"label": "P1", "spot": "face", "where": "lower edge", "thermometer": "meter 3", "error_c": 1.0},
-    {"label": "P2", "spot": "bond", "where": "plate B", "thermometer": "meter 3", "error_c": 1.0},
+    {"label": "P1", "spot": "face", "placed": "lower edge", "thermometer": "meter 3", "error_c": 1.0},
+    {"label": "P2", "spot": "bond", "placed": "plate B", "thermometer": "meter 3", "error_c": 1.0},
 ]
 
 

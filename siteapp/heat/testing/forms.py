@@ -30,7 +30,7 @@ class ProbeRow(Form):
 
     label = Words(_l("Label"), required=True, longest=LONGEST_LABEL, hint=_l("Short, as on its lead: P1."))
     spot = Choice(_l("On the"), required=True, choices=offered(SPOT_WORDS, _l("Choose …")), look="select")
-    where = Words(_l("Where there"), longest=200, hint=_l("Lower edge, middle."))
+    placed = Words(_l("Where there"), longest=200, hint=_l("Lower edge, middle."))
     thermometer = Words(_l("Thermometer"), longest=200)
     error_c = Figure(_l("Off by ±"), unit="°C", low=0, high=MOST_ERROR_C, required=True)
 

@@ -52,7 +52,7 @@ class HeatProbe(BodyRow, Base):
 
     label: Mapped[Words]
     spot: Mapped[Words]
-    where: Mapped[Words | None]
+    placed: Mapped[Words | None]  # where there, in words
     thermometer: Mapped[Words | None]
     error_c: Mapped[Figure]
 

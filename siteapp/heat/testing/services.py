@@ -64,7 +64,7 @@ class ProbeFacts(TypedDict):
 
     label: str
     spot: str
-    where: str | None
+    placed: str | None
     thermometer: str | None
     error_c: float
 
