@@ -145,6 +145,32 @@ def test_a_test_is_read_typed_fuelled_shut_down_and_ended(maker: Browser, store:
         assert test.shut_down == pytest.approx(360, abs=5)
 
 
+def test_what_was_tapped_by_mistake_and_a_file_read_wrong_are_put_right(
+    maker: Browser, store: Store, piece: PieceNow
+) -> None:
+    with store.write() as session:
+        test_id = fires.lit(session, piece)
+        shut = fires.happened(session, piece, test_id, "shut down", 30.0)
+    url = f"/p/{piece.number}/heat/test/{test_id}"
+    page = text(maker, f"{url}?correct={shut}")
+    assert "Put right what happened" in page
+    assert '<option value="shut down" selected>' in page
+    fields = {"what": "other", "minutes": "30", "note": "Tapped by mistake.", "corrects": shut}
+    assert maker.post(f"{url}/event", fields).status_code == 303
+    chosen = {"text": "min;P1\n0;20\n5;200", "columns-0-column": "P1", "columns-0-probe": "P1"}
+    assert maker.post(f"{url}/log", chosen).status_code == 303
+    with store.read() as session:
+        (test,) = heat_tests(session, piece.piece_id)
+        assert test.shut_down is None
+        wrong = test.logs[0].entry.id
+    assert "5;200" in text(maker, f"{url}/log?correct={wrong}")
+    assert maker.post(f"{url}/log", chosen | {"text": "min;P1\n0;20\n5;20", "corrects": wrong}).status_code == 303
+    with store.read() as session:
+        (test,) = heat_tests(session, piece.piece_id)
+        assert test.points()["P1"] == [(0, 20), (5, 20)]
+    assert maker.get(f"{url}/log?correct={shut}").status_code == 404
+
+
 def test_a_reading_past_a_limit_says_stop_in_large_words(maker: Browser, store: Store, piece: PieceNow) -> None:
     with store.write() as session:
         fires.limits(session, piece)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import abort, render_template, url_for
+from flask import abort, render_template, request, url_for
 
 from siteapp.heat.testing import services
 from siteapp.heat.testing.forms import LogForm
@@ -36,9 +36,17 @@ PASTED = "pasted"
 @room.get("/p/<number>/heat/test/<uuid:test_id>/log")
 @access(FITTER)
 def log_form(number: str, test_id: object) -> str:
-    """Ask for a file or its lines."""
+    """Ask for a file or its lines; `?correct=` brings those of a file that was read wrong."""
     piece, test = _test_or_404(number, test_id)
-    return _page(piece, test, LogForm(), None)
+    wanted = request.args.get("correct", "")
+    before = next((one for one in test.logs if one.entry.id == wanted), None)
+    if wanted and before is None:
+        abort(404)
+    if before is None:
+        return _page(piece, test, LogForm(), None)
+    form = LogForm(data={"text": before.said.text, "file_name": before.said.file_name})
+    form.corrects.data = wanted
+    return _page(piece, test, form, None)
 
 
 @room.post("/p/<number>/heat/test/<uuid:test_id>/log")
@@ -66,6 +74,7 @@ def take_log(number: str, test_id: object) -> Response:
             points=points,
             left_out="; ".join(found.left_out) or None if found else None,
             reader=READER,
+            corrects=[form.corrects.data] if form.corrects.data else [],
         )
         return url_for("heat_test.one", number=piece.number, test_id=test.test_id)
 

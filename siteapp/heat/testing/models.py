@@ -9,7 +9,7 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from siteapp.store.base import Base, Body, BodyRow, recorded_args
-from siteapp.store.columns import Figure, Flag, IdType, Words
+from siteapp.store.columns import Figure, Flag, IdType, Words, WordsType
 
 FACE, BACK, BOND, ANCHOR = "face", "back", "bond", "anchor"
 SPOTS = (FACE, BACK, BOND, ANCHOR)
@@ -86,7 +86,8 @@ class HeatLog(Body, Base):
 
     test_id: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"))
     file_name: Mapped[Words]
-    text: Mapped[Words]
+    # Half a megabyte that pages do not show: read when somebody asks for it.
+    text: Mapped[str] = mapped_column(WordsType, deferred=True)
     points: Mapped[Words]  # JSON: {probe: [[minutes, °C], …]}
     left_out: Mapped[Words | None]  # lines that hold no reading, and why
     reader: Mapped[Words]  # name and version of what read it

@@ -103,11 +103,16 @@ def begin(number: str) -> Response:
 @room.get("/p/<number>/heat/test/<uuid:test_id>")
 @access(FITTER)
 def one(number: str, test_id: object) -> str:
-    """One heat test as it stands; `?correct=` brings readings that were typed wrong into the form."""
+    """One heat test as it stands; `?correct=` brings what was recorded wrong, readings or an event, into its form."""
     piece, test = _test_or_404(number, test_id)
     labels = [probe.label for probe in test.probes]
     wanted = request.args.get("correct", "")
     taken = next((told for told in test.taken if told.version.entry.id == wanted), None)
+    event = next((told for told in test.events if told.entry.id == wanted), None)
+    if event is not None:
+        said = event.said
+        data: dict[str, Any] = {name: getattr(said, name) for name in ("what", "minutes", "probe", "note")}
+        return _one(piece, test, readings_form_of(labels), _event_form(labels, data=data | {"corrects": wanted}))
     if wanted and taken is None:
         abort(404)
     if taken is None:
@@ -162,6 +167,7 @@ def happened(number: str, test_id: object) -> Response:
             minutes=_minutes(form.minutes.data, test, writer),
             probe=form.probe.data or None,
             note=form.note.data,
+            corrects=[form.corrects.data] if form.corrects.data else [],
         )
         return url_for("heat_test.one", number=piece.number, test_id=test.test_id)
 
@@ -236,8 +242,8 @@ def _begun(test: HeatTestNow) -> BeginForm:
     return form
 
 
-def _event_form(labels: list[str], sent: Any = None) -> EventForm:
-    form = EventForm(sent)
+def _event_form(labels: list[str], sent: Any = None, data: dict[str, Any] | None = None) -> EventForm:
+    form = EventForm(sent, data=data)
     form.offer(labels)
     return form
 
