@@ -202,7 +202,9 @@ def _within(
     findings: Findings, low: float | None, high: float | None, target: float | None, most: float | None
 ) -> None:
     if target is None:
-        findings.cannot_tell("no dry film is asked for: the data sheet has it for a coat, the map of zones for all of them")
+        findings.cannot_tell(
+            "no dry film is asked for: the data sheet has it for a coat, the map of zones for all of them"
+        )
     elif low is not None and low < target:
         findings.not_met(f"{low:.0f} µm dry at the thinnest; {target:g} µm are asked for")
     if most is not None and high is not None and high > most:
