@@ -94,9 +94,9 @@ def run(server: Server, settings: Settings, more: Iterable[str]) -> int:
         places.begin(create_app(settings))
         for line in more:
             print(line)
-        print("Ctrl-C stops.", flush=True)
         if _nobody_yet(settings):
-            print("Nobody can sign in yet: the first page makes the first person.", flush=True)
+            print("Nobody can sign in yet: the first page makes the first person.")
+        print("Ctrl-C stops.", flush=True)
         server.serve()
     except KeyboardInterrupt:
         server.stop()

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 # Tried in this order: to the upper right, where a drawing's labels usually stand, then round.
 WAYS = ((1, 1), (1, -1), (-1, 1), (-1, -1), (0, 1), (0, -1), (1, 0), (-1, 0))
 RINGS, CROWD = 5, 60  # with more labels than this they are only tried close by
+ROUNDS = 8  # at most, while labels cover one another
 OUTSIDE = 20.0  # what a label beyond the edge costs beside one over something drawn
 FURTHER = 0.05  # of a label's own area, for each ring further out
 PIECES = 24  # a line is kept clear of in so many pieces at most
@@ -82,16 +83,29 @@ def along(x1: float, y1: float, x2: float, y2: float, half_width: float) -> list
 def place(wanted: Sequence[Wanted], taken: Iterable[Box], within: Box, gap: float) -> list[Placed]:
     """Place labels one after another, each where it covers least of what is there already and stays `within`.
 
-    Whatever is `taken` is only avoided: with no free way left, labels overlap. Same input, same places.
+    A label that comes to cover another has its turn first the next time round; the round in which they cover least
+    counts. Whatever is `taken` is only avoided: with no free way left, labels overlap. Same input, same places.
     """
     there = [*taken]
-    found = []
     rings = RINGS if len(wanted) <= CROWD else 1
-    for one in wanted:
-        placed = _best(one, there, within, gap, rings)
-        there.append(placed.box)
-        found.append(placed)
-    return found
+    turns = list(range(len(wanted)))
+    best: dict[int, Placed] = {}
+    least = math.inf
+    for _ in range(ROUNDS):
+        found: dict[int, Placed] = {}
+        covering: dict[int, float] = {}
+        for at in turns:
+            others = [placed.box for placed in found.values()]
+            found[at] = _best(wanted[at], [*there, *others], within, gap, rings)
+            covered = sum(found[at].box.shared(box) for box in others)
+            if covered:
+                covering[at] = covered
+        if sum(covering.values()) < least:
+            best, least = found, sum(covering.values())
+        if not covering:
+            break
+        turns.sort(key=lambda at: at not in covering)
+    return [best[at] for at in range(len(wanted))]
 
 
 def _best(one: Wanted, there: Sequence[Box], within: Box, gap: float, rings: int) -> Placed:

@@ -40,7 +40,7 @@ def page(chromium: Browser, address: str) -> Iterator[Page]:
     opened.click(".next button")
     opened.wait_for_url(f"{address}/")
     yield opened
-    context.close()
+    real.end(context)
     assert wrong == []
 
 
@@ -277,7 +277,7 @@ def test_without_scripts_the_same_pages_say_the_same(chromium: Browser, address:
     page.get_by_role("button", name="Work it out").click()
     page.wait_for_url(f"{address}/mix?**")
     assert out(page, "scale_b") == "712"
-    context.close()
+    real.end(context)
 
 
 def test_an_anchor_kept_on_the_phone_counts_down_to_when_it_may_carry(page: Page, address: str, store: Store) -> None:

@@ -55,4 +55,4 @@ def test_a_round_is_typed_on_a_phone(address: str, chromium: Browser, store: Sto
     assert now
     assert [(one.a, one.b, one.typed) for one in now.readings] == [("A", "B", "35 1/2"), ("C", "D", "31 1/2")]
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
-    page.context.close()
+    real.end(page.context)

@@ -198,7 +198,7 @@ def test_a_piece_is_found_from_the_start_page_on_a_phone_without_scripts(pages, 
     page.get_by_role("button", name="Find the piece").click()
     page.wait_for_url(f"{address}/p/{whole}")
     assert page.get_by_role("heading", level=1).inner_text() == "Three dunlins at the turn of the tide"
-    context.close()
+    real.end(context)
 
 
 def test_the_phone_page_of_the_readme_is_what_a_phone_shows(pages, chromium):
@@ -212,7 +212,7 @@ def test_the_phone_page_of_the_readme_is_what_a_phone_shows(pages, chromium):
     picture = page.screenshot()
     if os.environ.get("SITEAPP_PICTURES"):
         (ROOT / "static" / "pictures" / "piece-on-a-phone.png").write_bytes(picture)
-    context.close()
+    real.end(context)
 
 
 def test_the_line_about_saving_is_there_to_be_read_on_a_page_without_a_form(pages, chromium):

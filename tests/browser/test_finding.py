@@ -49,7 +49,7 @@ def test_the_list_follows_what_is_typed_and_comes_back_when_it_is_taken_out(demo
     expect(found.get_by_role("status")).to_have_text("1 piece")
     page.reload()
     expect(found.get_by_role("link")).to_contain_text("Whelk")
-    page.context.close()
+    real.end(page.context)
 
 
 def test_while_the_laptop_is_away_what_is_shown_stays_and_the_next_letter_asks_again(
@@ -69,4 +69,4 @@ def test_while_the_laptop_is_away_what_is_shown_stays_and_the_next_letter_asks_a
     box.press_sequentially(",")
     box.press("Backspace")
     expect(found.get_by_role("link")).to_contain_text("Curlew")
-    page.context.close()
+    real.end(page.context)

@@ -77,7 +77,7 @@ def test_two_drawn_signatures_arrive(chromium: Browser, address: str, store: Sto
     assert small == 0
     page.tap('button[form="form"]:visible')
     page.wait_for_selector("text=What was signed")
-    page.context.close()
+    real.end(page.context)
     with store.read() as session:
         (first,) = session.scalars(select(Handover.signature_sha256))
         ((name, capacity, second),) = session.execute(
@@ -107,6 +107,6 @@ def test_without_scripts_a_second_person_signs_by_name(
     page.fill("#second_name", "W. Witness (invented)")
     page.tap('button[form="form"]:visible')
     page.wait_for_selector("text=What was signed")
-    page.context.close()
+    real.end(page.context)
     with store.read() as session:
         assert session.scalars(select(HandoverSignature.name)).all() == ["W. Witness (invented)"]

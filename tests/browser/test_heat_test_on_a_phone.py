@@ -85,4 +85,4 @@ def test_a_fire_is_begun_read_and_fuelled_on_a_phone(address: str, chromium: Bro
     expect(page.locator("ol.history")).to_contain_text("Shut down")
     assert the_test(store, piece).shut_down is not None
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
-    context.close()
+    real.end(context)

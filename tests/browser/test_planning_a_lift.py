@@ -73,4 +73,4 @@ def test_rows_ask_for_what_their_step_needs(address: str, chromium: Browser, sto
     assert way is not None
     assert round(way.steps[0].width_mm or 0, 1) == 838.2
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
-    page.context.close()
+    real.end(page.context)

@@ -89,7 +89,7 @@ def thumb(demo: Demo, chromium: Browser) -> Iterator[Thumb]:
     page = context.new_page()
     page.add_init_script(COUNT)
     yield Thumb(page, demo)
-    context.close()
+    real.end(context)
 
 
 @pytest.fixture

@@ -59,7 +59,7 @@ def phone(chromium: Browser, address: str, piece: PieceNow, *, script: bool = Tr
     page.wait_for_url("**/checks*")
     page.wait_for_load_state("networkidle")
     yield page
-    context.close()
+    real.end(context)
     assert wrong == []
 
 

@@ -8,7 +8,7 @@ from itertools import combinations
 from xml.etree import ElementTree as ET
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from siteapp.drawing.labels import Box
@@ -106,6 +106,9 @@ places = st.lists(st.tuples(st.integers(0, 7), st.integers(0, 4)), min_size=1, m
 
 @settings(max_examples=60)
 @given(places, st.floats(0.5, 2.5))
+# Columns near an edge, where a label placed early takes the only way of one placed late.
+@example([(0, 1), (0, 2), (0, 3), (0, 4)], 2.0)
+@example([(7, 3), (1, 4), (1, 3), (7, 0), (0, 2), (7, 2), (0, 4), (0, 1), (7, 1), (0, 0)], 2.5)
 def test_labels_of_points_apart_are_clear_of_each_other_and_inside(cells: list[tuple[int, int]], flat: float) -> None:
     wide, high = 1400.0, 1400.0 / flat
     points = tuple(

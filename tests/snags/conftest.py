@@ -36,4 +36,4 @@ def site(served: Site) -> Iterator[Site]:
     served.new_piece()
     yield served
     for context in served.chromium.contexts:
-        context.close()
+        real.end(context)

@@ -113,7 +113,7 @@ def page(site: Site, chromium: Browser) -> Iterator[Page]:
     opened.wait_for_function("document.querySelector('[name=confirm]').closest('label').hidden")
     opened.wait_for_function("document.querySelector('[name=wide_mm]').inputMode == 'decimal'")
     yield opened
-    context.close()
+    real.end(context)
     assert not said
 
 
@@ -230,4 +230,4 @@ def test_without_scripts_lines_are_added_by_the_laptop(site: Site, chromium: Bro
     assert page.locator("[data-rows] .line-row").count() == 4
     assert page.input_value("[name=layers-0-material]") == "Gelcoat"
     assert page.locator("[data-problems]").count() == 0
-    context.close()
+    real.end(context)

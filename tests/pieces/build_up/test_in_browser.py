@@ -43,7 +43,7 @@ def page(chromium: Browser, address: str) -> Iterator[Page]:
     opened.click(".next button")
     opened.wait_for_url(f"{address}/")
     yield opened
-    context.close()
+    real.end(context)
 
 
 def row(page: Page, number: int, **fields: str) -> None:

@@ -53,7 +53,7 @@ def page(chromium: Browser, address: str) -> Iterator[Page]:
     opened.click(".next button")
     opened.wait_for_url(f"{address}/")
     yield opened
-    context.close()
+    real.end(context)
 
 
 def look(page: Page) -> None:
