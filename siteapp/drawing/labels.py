@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 # Tried in this order: to the upper right, where a drawing's labels usually stand, then round.
 WAYS = ((1, 1), (1, -1), (-1, 1), (-1, -1), (0, 1), (0, -1), (1, 0), (-1, 0))
-RINGS, CROWD = 5, 60  # with more labels than this they are only tried close by
+RINGS, CROWD = 5, 60  # with more labels than this they are only tried close by, and once
 ROUNDS = 8  # at most, while labels cover one another
 OUTSIDE = 20.0  # what a label beyond the edge costs beside one over something drawn
 FURTHER = 0.05  # of a label's own area, for each ring further out
@@ -86,20 +86,21 @@ def place(wanted: Sequence[Wanted], taken: Iterable[Box], within: Box, gap: floa
     A label that comes to cover another has its turn first the next time round; the round in which they cover least
     counts. Whatever is `taken` is only avoided: with no free way left, labels overlap. Same input, same places.
     """
-    there = [*taken]
-    rings = RINGS if len(wanted) <= CROWD else 1
+    taken = [*taken]
+    rings, rounds = (RINGS, ROUNDS) if len(wanted) <= CROWD else (1, 1)
     turns = list(range(len(wanted)))
     best: dict[int, Placed] = {}
     least = math.inf
-    for _ in range(ROUNDS):
+    for _ in range(rounds):
+        there = [*taken]
         found: dict[int, Placed] = {}
         covering: dict[int, float] = {}
         for at in turns:
-            others = [placed.box for placed in found.values()]
-            found[at] = _best(wanted[at], [*there, *others], within, gap, rings)
-            covered = sum(found[at].box.shared(box) for box in others)
+            found[at] = _best(wanted[at], there, within, gap, rings)
+            covered = sum(found[at].box.shared(label) for label in there[len(taken) :])
             if covered:
                 covering[at] = covered
+            there.append(found[at].box)
         if sum(covering.values()) < least:
             best, least = found, sum(covering.values())
         if not covering:
