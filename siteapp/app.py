@@ -88,6 +88,7 @@ def _rooms() -> tuple[Blueprint, ...]:
     from siteapp.heat.views import room as heat
     from siteapp.jobs.views import room as jobs
     from siteapp.journey.views import room as journey
+    from siteapp.keeping.views import room as keeping
     from siteapp.marks.views import room as marks
     from siteapp.people.views import room as people
     from siteapp.phones.views import room as phones
@@ -140,6 +141,7 @@ def _rooms() -> tuple[Blueprint, ...]:
         handover,
         aftercare,
         journey,
+        keeping,
         photos,
         waiting.room,
     )

@@ -23,6 +23,8 @@ COMMANDS = (
     ("bring-in", "make and revise a job's pieces from a TOML or CSV file (--check: only say what it would do)"),
     ("backup", "write a copy of everything that is kept"),
     ("restore", "bring a copy back, as a new laptop"),
+    ("verify", "say whether a file is a certificate as it was issued, and whether it stands"),
+    ("key", "the key that certificates are signed with: show, save, take"),
     ("check", "walk through records, photos and their chains and name what is not as it was written"),
     ("soak", "the long runs: a day of phones on a bad network, power cuts, kills; from a seed"),
 )

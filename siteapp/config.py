@@ -53,6 +53,11 @@ class Settings:
         return self.data / "photos"
 
     @property
+    def certificates(self) -> Path:
+        """Folder of issued certificates, each signed file under its SHA-256."""
+        return self.data / "certificates"
+
+    @property
     def cache(self) -> Path:
         """Folder of what can be made again: smaller photos, finished documents."""
         return self.data / "cache"
@@ -66,6 +71,11 @@ class Settings:
     def copies(self) -> Path:
         """Folder of the copies kept before each migration."""
         return self.data / "copies"
+
+    @property
+    def erasing(self) -> Path:
+        """There while something erased may still lie in a file: what was begun is ended at the next start."""
+        return self.data / "erasing"
 
     @property
     def heads_file(self) -> Path:

@@ -118,6 +118,12 @@ def care_dates(session: Session, piece_id: str) -> list[CareNow]:
     return sorted(told, key=lambda one: (one.due_on is None, one.due_on or date.max, one.said.what))
 
 
+def cared_numbers(session: Session) -> list[str]:
+    """The numbers of the pieces that have a care date."""
+    query = select(Piece.number).join(Entry, Entry.piece_id == Piece.piece_id).where(Entry.kind == "care_date")
+    return list(session.scalars(query.distinct().order_by(Piece.number)))
+
+
 def dropped_dates(session: Session, piece_id: str) -> list[Version[CareDate]]:
     """The care dates of a piece that are not wanted any more."""
     return [one for one in versions(session, CareDate, piece_id=piece_id) if one.said.dropped]

@@ -5,10 +5,11 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from flask import Blueprint, abort, render_template, request, url_for
+from flask import abort, render_template, request, url_for
 
-from siteapp.aftercare import services
+from siteapp.aftercare import calendar_views, services  # noqa: F401 - views join the room
 from siteapp.aftercare.forms import DONE_WORDS, CareDateForm, DaysForm, KeeperForm, MoveForm, VisitForm
+from siteapp.aftercare.room import room
 from siteapp.aftercare.state import SOON_DAYS
 from siteapp.hanging.anchors.services import recheck_on
 from siteapp.people.services import names
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from siteapp.store.revisions import Version
     from siteapp.web.fields import RoomForm
 
-room = Blueprint("aftercare", __name__)
+__all__ = ["room"]
 
 HEADINGS = {
     "care_date": (_l("A care date"), _l("Save the care date")),

@@ -8,7 +8,7 @@ import sys
 from typing import TYPE_CHECKING, NoReturn
 
 from siteapp import bootstrap
-from siteapp.cli import bringing, demo, keeping, people, serving, soak, testing
+from siteapp.cli import bringing, demo, keeping, people, serving, signed, soak, testing
 from siteapp.cli.edge import sentence_for
 
 if TYPE_CHECKING:
@@ -62,6 +62,8 @@ def parser() -> argparse.ArgumentParser:
     keeping.add_backup(add("backup"))
     keeping.add_restore(add("restore"))
     keeping.add_check(add("check"))
+    signed.add_verify(add("verify"))
+    signed.add_key(add("key"))
     soak.add(add("soak"))
     return top
 

@@ -90,19 +90,32 @@ def run(server: Server, settings: Settings, more: Iterable[str]) -> int:
     places = Places(server, settings)
     try:
         from siteapp.app import create_app
+        from siteapp.keeping.erasing import finish
 
+        finish(settings)  # where an erasure was cut off before its files were cleared
         places.begin(create_app(settings))
         for line in more:
             print(line)
         if _nobody_yet(settings):
             print("Nobody can sign in yet: the first page makes the first person.")
         print("Ctrl-C stops.", flush=True)
+        threading.Thread(target=_look_quickly, args=(settings,), daemon=True).start()
         server.serve()
     except KeyboardInterrupt:
         server.stop()
     print("\nStopped.", flush=True)
     _leave_if_something_hangs()
     return 0
+
+
+def _look_quickly(settings: Settings) -> None:
+    """Say beside the running server what is not as it was written, if a quick look finds anything."""
+    from siteapp.keeping.check import run as check
+
+    findings = check(settings, full=False).findings
+    if findings:
+        print(f"Not as it was written: {findings[0]}", flush=True)
+        print(f"{len(findings)} found by a quick look; “python3 -m siteapp check” reads everything.", flush=True)
 
 
 def _try_port(settings: Settings) -> None:

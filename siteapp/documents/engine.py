@@ -14,23 +14,38 @@ import sys
 import tempfile
 import threading
 import time
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from siteapp.documents.frames import FrameBroken, read_frame, write_frame
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 DEFAULT_TIMEOUT_S = 60.0
 START_TIMEOUT_S = 60.0
 MOST_DOCUMENTS = 400  # by one worker, then it is replaced
 MOST_MEMORY_BYTES = 900 * 1024 * 1024
+FAILED = {"make": "could not be made into a PDF", "examine": "could not be looked into"}
 
 
 class PdfError(Exception):
     """A document could not be made; the message says why, in words for the person who asked for it."""
+
+
+@dataclass(frozen=True)
+class Attached:
+    """A file that travels inside a PDF as what it was made from; with it the PDF is made as PDF/A-3a (ISO 19005-3).
+
+    `day` is the day it was written, ISO 8601; `media_type` follows from the ending of `name`.
+    """
+
+    name: str
+    content: bytes
+    description: str
+    day: str
 
 
 class Worker:
@@ -73,13 +88,10 @@ class Worker:
     def _answers(self) -> Any:
         return self._process.stdout
 
-    def make(
-        self, html: str, resources: Mapping[str, tuple[str, bytes]], *, title: str, timeout_s: float
-    ) -> tuple[dict[str, Any], bytes]:
-        """Have one document made: what the worker says of it, and the PDF. Raises PdfError."""
-        header = {"resources": [[name, media_type] for name, (media_type, _) in resources.items()]}
-        blocks = [html.encode("utf-8", "replace"), *(content for _, content in resources.values())]
-
+    def ask(
+        self, header: Mapping[str, Any], blocks: Sequence[bytes], *, title: str, timeout_s: float
+    ) -> tuple[dict[str, Any], list[bytes]]:
+        """Have one thing done: what the worker says of it, and what it made. Raises PdfError."""
         begun = threading.Event()
 
         def exchange() -> tuple[dict[str, Any], list[bytes]]:
@@ -97,10 +109,10 @@ class Worker:
             raise
         self.documents += 1
         if not answer["ok"]:
-            message = f"“{title}” could not be made into a PDF: {answer['reason']}"
+            message = f"“{title}” {FAILED[header['do']]}: {answer['reason']}"
             raise PdfError(message)
         self.worn = self.documents >= MOST_DOCUMENTS or answer["memory_bytes"] > MOST_MEMORY_BYTES
-        return answer, parts[0]
+        return answer, parts
 
     def end(self) -> None:
         """End the process, whatever it is doing, and clear away after it."""
@@ -162,14 +174,36 @@ class Engine:
         resources: Mapping[str, tuple[str, bytes]],
         *,
         title: str,
+        attached: Attached | None = None,
         timeout_s: float = DEFAULT_TIMEOUT_S,
     ) -> bytes:
-        """Make a PDF of a whole HTML document.
+        """Make a PDF of a whole HTML document, with `attached` one that carries it (see `Attached`).
 
         `resources` maps a name to (media type, content); the document reaches them as `res:NAME` and reaches nothing
         else. `title` names the document in messages. The same input gives the same bytes. `timeout_s` counts waiting
         for a free worker. Raises PdfError.
         """
+        header: dict[str, Any] = {
+            "do": "make",
+            "resources": [[name, media_type] for name, (media_type, _) in resources.items()],
+            "attached": attached and [attached.name, attached.description, attached.day],
+        }
+        blocks = [html.encode("utf-8", "replace"), *(content for _, content in resources.values())]
+        _answer, (pdf,) = self._ask(header, [*blocks, *([attached.content] if attached else [])], title, timeout_s)
+        return pdf
+
+    def examine(self, pdf: bytes, *, title: str, timeout_s: float = DEFAULT_TIMEOUT_S) -> dict[str, Any]:
+        """Look into a PDF from anywhere: what `examining.examine` says of it. Raises PdfError.
+
+        It is done in a worker, which reaches nothing and can be stopped: the file may be made to do harm.
+        """
+        answer, _none = self._ask({"do": "examine"}, [pdf], title, timeout_s)
+        found: dict[str, Any] = answer["found"]
+        return found
+
+    def _ask(
+        self, header: Mapping[str, Any], blocks: Sequence[bytes], title: str, timeout_s: float
+    ) -> tuple[dict[str, Any], list[bytes]]:
         if os.getpid() != self._owner:
             # The program was forked after the workers had started: their pipes belong to the other half.
             self._reset()
@@ -178,7 +212,7 @@ class Engine:
             message = f"“{title}” has to wait: other PDFs are still being made; ask for it again in a minute"
             raise PdfError(message)
         try:
-            return self._with_worker(html, resources, title, max(until - time.monotonic(), 0.1))
+            return self._with_worker(header, blocks, title, max(until - time.monotonic(), 0.1))
         finally:
             self._turns.release()
 
@@ -208,18 +242,17 @@ class Engine:
                 worker._process.kill()  # noqa: SLF001 - the pool owns its workers
 
     def _with_worker(
-        self, html: str, resources: Mapping[str, tuple[str, bytes]], title: str, timeout_s: float
-    ) -> bytes:
+        self, header: Mapping[str, Any], blocks: Sequence[bytes], title: str, timeout_s: float
+    ) -> tuple[dict[str, Any], list[bytes]]:
         worker = self._take()
         try:
-            _, pdf = worker.make(html, resources, title=title, timeout_s=timeout_s)
+            return worker.ask(header, blocks, title=title, timeout_s=timeout_s)
         except PdfError:
             if not worker.died_idle:
                 raise
-            pdf = None
         finally:
             self._give_back(worker)
-        return self._with_worker(html, resources, title, timeout_s) if pdf is None else pdf
+        return self._with_worker(header, blocks, title, timeout_s)
 
     def _take(self) -> Worker:
         with self._lock:

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup, escape
 
+from siteapp.documents import scripts
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -41,7 +43,7 @@ def environment(words: gettext.NullTranslations = NULL_WORDS) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         extensions=["jinja2.ext.i18n"],
-        finalize=_clean,
+        finalize=lambda value: _clean(value, words.gettext),
     )
     templates.install_gettext_callables(  # type: ignore[attr-defined] # comes with the extension
         words.gettext, words.ngettext, newstyle=True
@@ -140,10 +142,10 @@ def _months(say: Callable[[str], str]) -> tuple[str, ...]:
     )
 
 
-def _clean(value: object) -> object:
+def _clean(value: object, say: Callable[[str], str]) -> object:
     if isinstance(value, Markup) or not isinstance(value, str):
         return value
-    plain = CONTROL.sub("", value)
+    plain = scripts.marked(CONTROL.sub("", value), say)
     return LONG_WORD.sub(lambda word: WORD_PART.sub("\\g<0>\u200b", word[0]), plain)
 
 

@@ -13,6 +13,7 @@ from io import BytesIO
 QUIET_MODULES = 4
 SMALLEST_MODULE_MM = 0.5
 ALPHANUMERIC = frozenset("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:")
+DIGEST_SHOWN = 32  # hexadecimal digits
 PIECE_LINK = re.compile(r"https?://[a-z0-9.:-]+/p/[0-9a-z]+", re.IGNORECASE)
 
 
@@ -51,6 +52,17 @@ def link_text(link: str) -> str:
     Any other link stays as it is, since somebody else's paths may tell small letters from capitals.
     """
     return link.upper() if PIECE_LINK.fullmatch(link) else link
+
+
+def certificate_text(number: str, digest: str | None, link: str | None) -> str:
+    """What a certificate's code says: its address and the first half of its record's digest, or both in plain words.
+
+    128 bits of the digest: no other record that has them is found by trying.
+    """
+    part = (digest or "")[:DIGEST_SHOWN]
+    if link:
+        return f"{link}/{part}".rstrip("/").upper()
+    return f"CERTIFICATE {number} RECORD {part}".strip().upper()
 
 
 def module_mm(size_mm: float, modules: int) -> float:

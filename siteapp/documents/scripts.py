@@ -6,6 +6,7 @@ machine at hand, or come out as boxes, and somebody would glue that behind a pie
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import cache
 from typing import TYPE_CHECKING
@@ -33,6 +34,7 @@ NAMES = dict.fromkeys(("CJK", "HIRAGANA", "KATAKANA", "BOPOMOFO", "IDEOGRAPHIC")
     "GREEK": "rare Greek",
     "CYRILLIC": "rare Cyrillic",
 }
+WORDS = re.compile(r"(\s+)")
 IGNORED = {"Cc", "Cf", "Zs", "Zl", "Zp"}
 SELECTORS = range(0xFE00, 0xFE10)
 
@@ -69,6 +71,31 @@ def printable(text: str, say: Callable[[str], str] = str) -> str:
     if lost:
         parts.append(_marker(lost, say))
     return " ".join(parts)
+
+
+def marked(text: str, say: Callable[[str], str] = str) -> str:
+    """The text with its white space as it is, words in letters that no typeface has named in their place."""
+    if text.isascii() or not missing(text):
+        return text
+    parts: list[str] = []
+    lost: list[str] = []
+    gap = ""
+    for piece in WORDS.split(unicodedata.normalize("NFC", text)):
+        if not piece or piece.isspace():
+            gap += piece
+            continue
+        found = missing(piece)
+        if lost and not (found and "\n" not in gap):
+            parts.append(_marker(lost, say))
+            lost = []
+        if found and lost:
+            gap = ""  # neighbours on a line are named together
+        parts.append(gap)
+        gap = ""
+        lost.extend(found)
+        if not found:
+            parts.append(piece)
+    return "".join([*parts, *([_marker(lost, say)] if lost else []), gap])
 
 
 def named(scripts: Iterable[str], say: Callable[[str], str] = str) -> str:

@@ -17,6 +17,7 @@ import sys
 import tempfile
 import threading
 import time
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
 
@@ -85,39 +86,78 @@ class Renderer:
             string=fonts.stylesheet(SCHEME), font_config=self._faces, url_fetcher=InMemory(files)
         )
 
-    def render(self, html: str, resources: Mapping[str, tuple[str, bytes]]) -> tuple[bytes, int]:
-        """Make the PDF and count its pages. Raises whatever WeasyPrint raises, and BaseException for a refusal."""
+    def render(
+        self, html: str, resources: Mapping[str, tuple[str, bytes]], attached: tuple[str, str, str, bytes] | None = None
+    ) -> tuple[bytes, int]:
+        """Make the PDF and count its pages. Raises whatever WeasyPrint raises, and BaseException for a refusal.
+
+        `attached` is a file's name, description, day and content; with it the PDF is a PDF/A-3a.
+        """
         # With a base of its own a relative address is refused like any other, instead of being passed over.
         fetcher = self._fetcher(resources)
         source = self._weasyprint.HTML(string=html, base_url="outside://", url_fetcher=fetcher)
-        document = source.render(font_config=self._faces, stylesheets=[self._sheet], pdf_tags=True)
-        identifier = _identifier(html, resources)
-        pdf = document.write_pdf(pdf_identifier=identifier, pdf_tags=True)
+        options: dict[str, Any] = {"pdf_tags": True}
+        if attached:
+            options["pdf_variant"] = "pdf/a-3a"
+        document = source.render(font_config=self._faces, stylesheets=[self._sheet], **options)
+        options["pdf_identifier"] = _identifier(html, resources, attached[-1] if attached else b"")
+        if attached:
+            options |= {"attachments": [self._attachment(*attached)], "finisher": _name_once}
+        pdf = document.write_pdf(**options)
         if fetcher.refusals:
             # Within an SVG the refusal does not come through by itself.
             raise self._refused(fetcher.refusals[0])
         return pdf, len(document.pages)
 
+    def _attachment(self, name: str, description: str, day: str, content: bytes) -> Any:
+        at = datetime.fromisoformat(day).replace(tzinfo=UTC)
+        return self._weasyprint.Attachment(
+            string=content.decode("utf-8"),
+            name=name,
+            description=description,
+            created=at,
+            modified=at,
+            relationship="Source",
+        )
+
     def answer(self, header: dict[str, Any], blocks: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
-        """Do what one frame asks: its first block is the HTML, the others are the resources named in the header."""
-        resources = {
-            name: (media_type, content)
-            for (name, media_type), content in zip(header["resources"], blocks[1:], strict=True)
-        }
+        """Do what one frame asks: make a document of its blocks, or examine the PDF in its one block."""
         started = time.perf_counter()
         try:
-            pdf, pages = self.render(blocks[0].decode(), resources)
+            said, made = self._examine(blocks) if header["do"] == "examine" else self._make(header, blocks)
         except self._refused as refusal:
             return {"ok": False, "reason": str(refusal.__cause__ or refusal)}, []
         except Exception as problem:  # noqa: BLE001 - one document's fault must not end the worker
             return {"ok": False, "reason": f"{type(problem).__name__}: {problem}"[:500]}, []
         seconds = time.perf_counter() - started
-        return {"ok": True, "pages": pages, "seconds": seconds, "memory_bytes": _memory_bytes()}, [pdf]
+        return {"ok": True, **said, "seconds": seconds, "memory_bytes": _memory_bytes()}, made
+
+    def _make(self, header: dict[str, Any], blocks: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
+        """The first block is the HTML, the others are the resources named in the header and, last, what is attached."""
+        named = header["resources"]
+        resources = {
+            name: (media_type, content)
+            for (name, media_type), content in zip(named, blocks[1 : len(named) + 1], strict=True)
+        }
+        attached = (*header["attached"], blocks[-1]) if header.get("attached") else None
+        pdf, pages = self.render(blocks[0].decode(), resources, attached)
+        return {"pages": pages}, [pdf]
+
+    def _examine(self, blocks: list[bytes]) -> tuple[dict[str, Any], list[bytes]]:
+        from siteapp.documents.examining import examine
+
+        return {"found": examine(blocks[0])}, []
 
 
-def _identifier(html: str, resources: Mapping[str, tuple[str, bytes]]) -> bytes:
+def _name_once(_document: Any, pdf: Any) -> None:
+    """Take out of the catalog's list of associated files what WeasyPrint names there twice."""
+    once = list(dict.fromkeys(pdf.catalog["AF"]))
+    pdf.catalog["AF"][:] = once
+
+
+def _identifier(html: str, resources: Mapping[str, tuple[str, bytes]], attached: bytes) -> bytes:
     # The same record gives the same bytes, so the file's identifier is made of what goes into it.
-    digest = hashlib.sha256(html.encode())
+    digest = hashlib.sha256(html.encode() + attached)
     for name in sorted(resources):
         digest.update(name.encode())
         digest.update(hashlib.sha256(resources[name][1]).digest())

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from typing import TYPE_CHECKING
 
-from flask import abort, make_response, render_template, request, url_for
+from flask import abort, render_template, request, url_for
 
-from siteapp.handover import record, services
+from siteapp.documents.pages import PAPERS
+from siteapp.handover import issuing, record
 from siteapp.handover.certificates import (
     CertificateNow,
     certificates,
@@ -21,12 +23,14 @@ from siteapp.handover.record import Choices
 from siteapp.handover.room import room
 from siteapp.handover.signed import signed_now
 from siteapp.jobs import redaction
+from siteapp.jobs.services import job_now
 from siteapp.pieces.views import piece_or_404
 from siteapp.trade.piece_number import BadNumber
 from siteapp.web import current
 from siteapp.web.access import FITTER, MAKER, PUBLIC, access
 from siteapp.web.dates import day_words
 from siteapp.web.fields import typed
+from siteapp.web.files import file_answer
 from siteapp.web.i18n import _
 from siteapp.web.saving import save
 
@@ -54,16 +58,37 @@ def issue(number: str) -> Response:
     """Issue the certificate."""
     piece = piece_or_404(number)
     form = CertificateForm(typed())
-    invented = current.program().settings.demo
+    program = current.program()
+    made: list[issuing.Made] = []
+
+    def choices() -> Choices:
+        said = {name: form[name].data for name in CHOICES}
+        said["paper"] = said["paper"] or PAPERS[0]
+        hung_on = form.hung_on.data.isoformat() if form.hung_on.data else None
+        return Choices(**said, hung_on=hung_on, invented=program.settings.demo)
+
+    def ahead(session: Session) -> None:
+        made[:] = [
+            issuing.make_certificate(
+                session,
+                settings=program.settings,
+                photos=program.photos,
+                piece=piece,
+                choices=choices(),
+                why=form.why.data,
+            )
+        ]
 
     def write(session: Session, writer: Writer) -> str:
-        said = {name: form[name].data for name in CHOICES}
-        hung_on = form.hung_on.data.isoformat() if form.hung_on.data else None
-        choices = Choices(**said, hung_on=hung_on, invented=invented)
-        services.issue_certificate(session, writer, piece=piece, choices=choices, why=form.why.data)
+        issuing.issue_certificate(
+            session, writer, piece=piece, choices=choices(), why=form.why.data, made=next(iter(made), None)
+        )
         return url_for("handover.page", number=piece.number)
 
-    return save(form, write, lambda: _certificate_page(piece, form))
+    return save(form, write, lambda: _certificate_page(piece, form), ahead=ahead)
+
+
+SHORTEST_PART = 16  # hexadecimal digits of a digest
 
 
 @room.get("/p/<number>/certificate.pdf")
@@ -75,13 +100,33 @@ def certificate(number: str) -> Response:
     """
     piece = piece_or_404(number)
     found = _asked_for(piece)
+    _refuse_erased(found)
     withdrawn = withdrawal_words(current.reading(), piece.job_id, found)
     current.stop_reading()
     from siteapp.handover.pdf import certificate_file  # brings the design of documents along
 
     program = current.program()
-    made = certificate_file(found.certificate, program.photos, program.settings.cache, withdrawn=withdrawn)
+    made = certificate_file(found.certificate, program.photos, program.settings, withdrawn=withdrawn)
     return file_answer(made, "application/pdf", f"certificate-{found.number}.pdf", saved="download" in request.args)
+
+
+@room.get("/p/<number>/address-leaf.pdf")
+@access(MAKER)
+def leaf(number: str) -> Response:
+    """The leaf with the site's address, kept with the certificate and no part of it."""
+    piece = piece_or_404(number)
+    session = current.reading()
+    found = latest_certificate(session, piece.piece_id)
+    job = job_now(session, piece.job_id)
+    address = [] if job is None else [job[1].place, *(job[1].address or "").splitlines()]
+    paper = json.loads(found.certificate.record).get("paper", "A4") if found else "A4"
+    current.stop_reading()
+    from siteapp.documents.certificate.leaf import leaf_pdf
+
+    made = leaf_pdf(
+        piece.particulars.title, piece.number, address, certificate=found.number if found else None, paper=paper
+    )
+    return file_answer(made, "application/pdf", f"address-{piece.number}.pdf")
 
 
 @room.get("/p/<number>/certificate.json")
@@ -89,6 +134,7 @@ def certificate(number: str) -> Response:
 def frozen(number: str) -> Response:
     """The frozen record of a certificate, byte for byte as its digest was taken; which one as for the PDF."""
     found = _asked_for(piece_or_404(number))
+    _refuse_erased(found)
     data = found.certificate.record.encode("utf-8")
     return file_answer(data, "application/json", f"certificate-{found.number}.json", saved=True)
 
@@ -110,7 +156,7 @@ def withdraw(number: str, certificate_number: str) -> Response:
     form = WithdrawalForm(typed())
 
     def write(session: Session, writer: Writer) -> str:
-        services.withdraw_certificate(session, writer, piece=piece, number=found.number, reason=form.reason.data)
+        issuing.withdraw_certificate(session, writer, piece=piece, number=found.number, reason=form.reason.data)
         return url_for("handover.page", number=piece.number)
 
     return save(form, write, lambda: _withdrawal_page(piece, found, form))
@@ -120,6 +166,11 @@ def withdraw(number: str, certificate_number: str) -> Response:
 @access(PUBLIC)
 def public(number: str) -> str:
     """What anybody may know of a certificate: when it was issued, its digest, whether it stands and why not."""
+    return public_page(number)
+
+
+def public_page(number: str, part: str | None = None) -> str:
+    """The page of a certificate; `part` is the digest that the code on a paper names."""
     session = current.reading()
     try:
         text = parse_certificate_number(number)
@@ -128,9 +179,12 @@ def public(number: str) -> str:
     found = find_certificate(session, text)
     if found is None:
         abort(404)
+    fits = part is None or (len(part) >= SHORTEST_PART and found.now.certificate.record_digest.startswith(part.lower()))
     return render_template(
         "handover/certificate_public.html",
         found=found,
+        fits=fits,
+        coded=part is not None,
         reason=_reason(session, found.job_id, found.now),
     )
 
@@ -143,12 +197,10 @@ def withdrawal_words(session: Session, job_id: str, found: CertificateNow) -> st
     return _("On %(day)s: %(reason)s", day=day, reason=_reason(session, job_id, found))
 
 
-def file_answer(data: bytes, media_type: str, name: str, *, saved: bool = False) -> Response:
-    """A file to be shown, or to be saved under `name`."""
-    response = make_response(data)
-    response.headers["Content-Type"] = media_type
-    response.headers["Content-Disposition"] = f'{"attachment" if saved else "inline"}; filename="{name}"'
-    return response
+def _refuse_erased(found: CertificateNow) -> None:
+    if found.erased:
+        words = _("This laptop's copy of %(number)s was let go when somebody's data were erased.", number=found.number)
+        abort(410, words)
 
 
 def _reason(session: Session, job_id: str, found: CertificateNow) -> str | None:

@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from siteapp.handover.models import Certificate, CertificateWithdrawal
 from siteapp.pieces.models import Piece
+from siteapp.store import entries
 from siteapp.store.models import Entry
 from siteapp.store.revisions import standing_bodies
 from siteapp.trade.piece_number import parse_number
@@ -22,12 +23,16 @@ STANDS, SUPERSEDED, WITHDRAWN = "stands", "superseded", "withdrawn"
 
 @dataclass(frozen=True)
 class CertificateNow:
-    """A certificate of a piece, the one issued after it, and its withdrawal with the reason."""
+    """A certificate of a piece, the one issued after it, and its withdrawal with the reason.
+
+    `erased` says that its record was let go, but for what names it and what tells its file from others.
+    """
 
     entry: Entry
     certificate: Certificate
     next: tuple[Entry, Certificate] | None
     withdrawn: tuple[Entry, str] | None
+    erased: bool = False
 
     @property
     def number(self) -> str:
@@ -60,8 +65,9 @@ def certificates(session: Session, piece_id: str) -> list[CertificateNow]:
     for entry, said in standing_bodies(session, CertificateWithdrawal, piece_id=piece_id):
         withdrawn.setdefault(said.certificate_id, (entry, said.reason))
     after = [*issued[1:], None]
+    erased = entries.erased(session, [entry.id for entry, _said in issued])
     return [
-        CertificateNow(entry, said, later, withdrawn.get(entry.id))
+        CertificateNow(entry, said, later, withdrawn.get(entry.id), entry.id in erased)
         for (entry, said), later in zip(issued, after, strict=False)
     ]
 
@@ -81,6 +87,11 @@ def parse_certificate_number(typed: str) -> str:
     """A certificate number however it is typed: `c-k7qx-m2tr`. Raises BadNumber, which says what is wrong."""
     text = typed.strip().upper()
     return PREFIX + parse_number(text.removeprefix(PREFIX) if text.startswith(PREFIX) else text).text
+
+
+def certificate_of_file(session: Session, sha256: str) -> str | None:
+    """The number of the certificate whose signed file has this SHA-256."""
+    return session.scalar(select(Certificate.number).where(Certificate.file_sha256 == sha256))
 
 
 def find_certificate(session: Session, number: str) -> Found | None:

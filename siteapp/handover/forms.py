@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from wtforms import Form
 
 from siteapp.handover.never import never_in
-from siteapp.web.fields import Day, Lines, RoomForm, Signature, Tick, Words
+from siteapp.web.fields import AnyFile, Choice, Day, Lines, RoomForm, Signature, Tick, Words
 from siteapp.web.i18n import _, _l
 
 if TYPE_CHECKING:
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 LONGEST_NAME = 200
 MOST_CONDITIONS = 20
+LARGEST_FILE = 30 * 1024**2
 FURTHER = ("second", "third")
 PROMISE_NOTHING = ("why", "touch_up", "fire_condition", "expected_wear", "inspections")
 WORDS_TO_AGREE = _l(
@@ -111,6 +112,7 @@ class CertificateForm(RoomForm):
     site_photos = Tick(
         _l("Put the photos from arrival and finishing on it: I have looked, and none shows the client's rooms.")
     )
+    paper = Choice(_l("Paper"), choices=(("A4", _l("A4")), ("Letter", _l("Letter"))))
 
     def validate(self, extra_validators: Any = None) -> bool:
         """Check every field; what promises too much, or a price, has no place on a certificate."""
@@ -137,6 +139,19 @@ class WithdrawalForm(RoomForm):
     )
 
 
+class VerifyForm(RoomForm):
+    """A certificate to be looked at. Nothing is recorded."""
+
+    waits = False
+
+    file = AnyFile(
+        _l("The certificate's file"),
+        largest=LARGEST_FILE,
+        hint=_l("The PDF as it was given. Of a photo of the paper, only the code can be looked at."),
+    )
+    number = Words(_l("Or its number"), longest=200, hint=_l("Such as C-K7QX-M2TR; dashes do not matter."))
+
+
 class GiveForm(RoomForm):
     """A link to one certificate's PDF is wanted. Nothing is recorded, so nothing waits on a phone."""
 
@@ -155,4 +170,5 @@ CHOICES = (
     "copyright_line",
     "moral_rights",
     "site_photos",
+    "paper",
 )

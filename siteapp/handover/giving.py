@@ -88,12 +88,12 @@ def links(session: Session, piece_id: str, *, living_at: datetime | None = None)
 
 
 def open_link(session: Session, *, token: str, now: datetime) -> Certificate | None:
-    """The certificate that a link gives; None for no such link, one past its hour or ended, a withdrawn certificate."""
+    """The certificate that a link gives; None for no such link, one past its hour or ended, one withdrawn or erased."""
     row = session.get(GivenLink, digest_of(token)) if len(token) == TOKEN_LENGTH else None
     entry = session.get(Entry, row.certificate_id) if row and row.until_at > now else None
     chain = certificates(session, entry.piece_id or "") if entry else ()
     found = next((one for one in chain if entry and one.entry.id == entry.id), None)
-    return found.certificate if found and not found.withdrawn else None
+    return found.certificate if found and not (found.withdrawn or found.erased) else None
 
 
 def count(session: Session, token: str) -> None:

@@ -8,7 +8,6 @@ from flask import abort, make_response, render_template, request, url_for
 
 from siteapp.documents import qr
 from siteapp.handover import giving
-from siteapp.handover.certificate_views import file_answer
 from siteapp.handover.certificates import latest_certificate
 from siteapp.handover.forms import GiveForm
 from siteapp.handover.room import room
@@ -18,6 +17,7 @@ from siteapp.web import current
 from siteapp.web.access import MAKER, PUBLIC, access
 from siteapp.web.dates import now
 from siteapp.web.fields import typed
+from siteapp.web.files import file_answer
 from siteapp.web.i18n import _
 from siteapp.web.saving import save
 
@@ -97,7 +97,7 @@ def given(token: str) -> Response:
     from siteapp.handover.pdf import certificate_file  # brings the design of documents along
 
     program = current.program()
-    made = certificate_file(found, program.photos, program.settings.cache)
+    made = certificate_file(found, program.photos, program.settings)
     if request.method == "GET":
         program.store.transact(lambda session: giving.count(session, token))
     answer = file_answer(made, "application/pdf", f"certificate-{found.number}.pdf")

@@ -52,6 +52,9 @@ class Certificate(Body, Base):
     record: Mapped[Words]
     record_digest: Mapped[Digest]
     why: Mapped[Words | None]  # why one was issued again
+    # Absent for those issued before certificates were signed.
+    file_sha256: Mapped[Digest | None]  # the signed PDF, in the folder of certificates
+    key_fingerprint: Mapped[Digest | None]  # of the key that signed it
 
 
 class CertificateWithdrawal(Body, Base):

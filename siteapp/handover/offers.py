@@ -40,6 +40,7 @@ def certificate_offer(session: Session, piece: PieceNow, *, maker: str | None) -
         "expected_wear": "\n".join(before.get("expected_wear", ())),
         "inspections": "\n".join(before.get("inspections", ())),
         "hung_on": _hung_on(session, piece, before),
+        "paper": anybody.get("paper", "A4"),
     }
     return offer | {name: anybody.get(name) for name in OF_THE_WORKSHOP}
 

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from siteapp.handover.signed import Signed
     from siteapp.pieces.services import PieceNow
     from siteapp.store.models import Entry
+    from siteapp.store.signing import Key
 
 
 @dataclass(frozen=True)
@@ -50,6 +51,7 @@ class Choices:
     moral_rights: str | None = None
     site_photos: bool = False
     invented: bool = False
+    paper: str = "A4"
 
 
 def freeze(
@@ -60,10 +62,12 @@ def freeze(
     number: str,
     choices: Choices,
     supersedes: records.Supersedes | None = None,
+    key: Key | None = None,
 ) -> dict[str, Any]:
     """The record as plain JSON values, with the client's contacts and ways in left out.
 
-    The site's address is no part of it, nor is anything the job says: title, client, brief.
+    The site's address is no part of it, nor is anything the job says: title, client, brief. `key` is what the file will
+    be signed with.
     """
     stages = check_states(session, piece)
     states = sessions(session, piece.piece_id)
@@ -151,20 +155,34 @@ def freeze(
             for row in handed.signatures
         ),
         supersedes=supersedes,
-        proof=_proof(session, head),
+        proof=_proof(session, head, key),
+        paper=choices.paper,
         sections=_note(handover),
     )
     return redaction.redact(frozen.to_json(), secrets)
 
 
-def _proof(session: Session, head: Entry) -> records.Proof:
+def _proof(session: Session, head: Entry, key: Key | None) -> records.Proof:
     last = session.scalars(select(ChainHead).where(ChainHead.chain == head.chain)).one()
-    how = (
-        _("The record is a text file, canonical JSON (RFC 8785); ask for it where this certificate was issued."),
-        _("The digest is its SHA-256. Any program that works out a SHA-256 gives the same one for the same file."),
-        _("A digest shows that a record is unaltered, not that it is true, nor who owns the piece."),
+    if key is None:
+        how = (
+            _("The record is a text file, canonical JSON (RFC 8785); ask for it where this certificate was issued."),
+            _("The digest is its SHA-256. Any program that works out a SHA-256 gives the same one for the same file."),
+        )
+    else:
+        how = (
+            _("The file of this certificate is signed as a whole. Any reader of PDFs that checks signatures shows it."),
+            _("The record it was made from is attached to it: canonical JSON (RFC 8785). The digest is its SHA-256."),
+            _("What is printed on paper can be altered without a trace: compare it with the file."),
+        )
+    return records.Proof(
+        chain=last.chain,
+        chain_seq=last.seq,
+        chain_head=last.digest,
+        how=how,
+        signed_by=key.name if key else None,
+        key_fingerprint=key.fingerprint if key else None,
     )
-    return records.Proof(chain=last.chain, chain_seq=last.seq, chain_head=last.digest, how=how)
 
 
 def _note(handover: Handover) -> tuple[Section, ...]:

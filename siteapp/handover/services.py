@@ -1,29 +1,19 @@
-"""Pieces handed over, certificates issued and withdrawn. The only code that writes their rows."""
+"""Pieces handed over. The only code that writes their rows."""
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import rfc8785
-from sqlalchemy import select
-
 from siteapp.checks.services import open_holds
-from siteapp.documents.certificate.records import Supersedes
-from siteapp.handover import gathered, record
-from siteapp.handover.certificates import PREFIX, certificates
-from siteapp.handover.models import Certificate, CertificateWithdrawal, Handover, HandoverCondition, HandoverSignature
-from siteapp.handover.signed import says_no_fire, signed_now
+from siteapp.handover.models import Handover, HandoverCondition, HandoverSignature
+from siteapp.handover.signed import says_no_fire
 from siteapp.heat.condition import NO_FIRE, untested
 from siteapp.pieces.writing import refuse_foreign
 from siteapp.snags.services import open_snags
 from siteapp.store import entries
-from siteapp.store.digests import sha256_of
 from siteapp.store.errors import StoreError
 from siteapp.store.revisions import standing_bodies
-from siteapp.trade.errors import TradeError
-from siteapp.trade.piece_number import new_number
 from siteapp.web.dates import instant_words
 from siteapp.web.i18n import _
 from siteapp.web.saving import FieldProblem
@@ -34,13 +24,9 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from siteapp.checks.state import OpenHold
-    from siteapp.handover.certificates import CertificateNow
-    from siteapp.handover.record import Choices
     from siteapp.pieces.services import PieceNow
     from siteapp.snags.services import SnagNow
     from siteapp.store.entries import Writer
-
-RANDOM_BYTES = 64
 
 
 @dataclass(frozen=True)
@@ -145,82 +131,9 @@ def refusal(holds: Iterable[OpenHold]) -> str:
     return _("Not to be handed over while a hold point is open: %(holds)s", holds=told)
 
 
-def issue_certificate(
-    session: Session, writer: Writer, *, piece: PieceNow, choices: Choices, why: str | None = None
-) -> str:
-    """Freeze everything a certificate prints, under a number of its own; returns that number.
-
-    What is frozen is never changed: a later revision of anything needs a new certificate, which supersedes this one.
-    Raises StoreError when the piece has not been handed over, FieldProblem on `why` when one was issued before and
-    nothing is said of why it is issued again.
-    """
-    entries.keep_others_out(session, writer, piece.job_id)
-    handed = signed_now(session, piece.piece_id)
-    if handed is None:
-        raise StoreError(_("There is no certificate before the handover: hand the piece over first."))
-    before = certificates(session, piece.piece_id)
-    if before and not why:
-        message = _("Why a new one: this is needed, since %(number)s was issued before.", number=before[-1].number)
-        raise FieldProblem("why", message)
-    number = _unused_number(session)
-    supersedes = _supersedes(before[-1], why) if before else None
-    plain = record.freeze(session, piece=piece, handed=handed, number=number, choices=choices, supersedes=supersedes)
-    body = Certificate(
-        number=number,
-        handover_id=handed.entry.id,
-        record=rfc8785.dumps(plain).decode("utf-8"),
-        record_digest=sha256_of(plain),
-        why=why if before else None,
-    )
-    entries.append(session, writer, kind="certificate", job_id=piece.job_id, piece_id=piece.piece_id, bodies=[body])
-    return number
-
-
-def withdraw_certificate(session: Session, writer: Writer, *, piece: PieceNow, number: str, reason: str) -> str:
-    """Say that a certificate does not stand any more, and why; returns the withdrawal's entry id.
-
-    Raises StoreError when the piece has no such certificate, or when it was withdrawn before.
-    """
-    entries.keep_others_out(session, writer, piece.job_id)
-    found = next((one for one in certificates(session, piece.piece_id) if one.number == number), None)
-    if found is None:
-        raise StoreError(_("This piece has no certificate %(number)s. Open the page again.", number=number))
-    if found.withdrawn:
-        head, _reason = found.withdrawn
-        message = _(
-            "The certificate %(number)s was withdrawn already, on %(when)s.",
-            number=number,
-            when=instant_words(head.happened_at),
-        )
-        raise StoreError(message)
-    entry = entries.append(
-        session,
-        writer,
-        kind="certificate_withdrawal",
-        job_id=piece.job_id,
-        piece_id=piece.piece_id,
-        bodies=[CertificateWithdrawal(certificate_id=found.entry.id, reason=reason)],
-    )
-    return entry.id
-
-
 def _refuse_unnamed(still_open: Sequence[SnagNow], seen: Collection[str] | None) -> None:
     unnamed = [one for one in still_open if seen is not None and one.entry.id not in seen]
     if unnamed:
         told = "; ".join(f"“{snag_words(one)}”" for one in unnamed)
         message = _("Raised since these words were read: %(snags)s. Now named too: read them again.", snags=told)
         raise StoreError(message)
-
-
-def _supersedes(before: CertificateNow, why: str | None) -> Supersedes:
-    return Supersedes(before.number, gathered.day_of(before.entry.happened_at), why)
-
-
-def _unused_number(session: Session) -> str:
-    while True:
-        try:
-            number = PREFIX + new_number(secrets.token_bytes(RANDOM_BYTES))
-        except TradeError:  # the bytes ran out, which chance allows
-            continue
-        if session.scalar(select(Certificate.entry_id).where(Certificate.number == number)) is None:
-            return number

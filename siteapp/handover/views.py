@@ -11,7 +11,13 @@ from siteapp.arrival.services import arrivals
 from siteapp.checks.services import open_holds
 from siteapp.checks.services import states as check_states
 from siteapp.finishing.services import sessions
-from siteapp.handover import certificate_views, gathered, giving_views, services  # noqa: F401 - views join the room
+from siteapp.handover import (  # noqa: F401 - views join the room
+    certificate_views,
+    gathered,
+    giving_views,
+    services,
+    verify_views,
+)
 from siteapp.handover.certificates import STANDS, certificates
 from siteapp.handover.forms import FURTHER, WORDS_TO_AGREE, HandoverForm
 from siteapp.handover.room import room

@@ -5,11 +5,12 @@
         siteapp.db      the database as one consistent state (PostgreSQL: siteapp.dump)
         heads.jsonl     the noted heads of the chains, signed
         photos/ab/ab…   original photos
+        certificates/ab/ab…  issued certificates, as they were signed
 
 The order matters, since others may write meanwhile: noted heads first, which must not be ahead of the database; then
-the database; then the photos, each of which was on disk before the row that names it. This laptop's private key stays
-at home: who restores a backup begins a new laptop, so that two machines never write one chain. Passphrases are in the
-database, as hashes; keep a backup as you would keep the laptop.
+the database; then photos and certificates, each of which was on disk before the row that names it. This laptop's
+private keys stay at home: who restores a backup begins a new laptop, so that two machines never write one chain.
+Passphrases are in the database, as hashes; keep a backup as you would keep the laptop.
 """
 
 from __future__ import annotations
@@ -23,15 +24,16 @@ from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 
+from siteapp.keeping.certificates import certificate_files
 from siteapp.keeping.findings import silent
 from siteapp.store import dumps, migrate
 from siteapp.store.engine import make_engine
 from siteapp.store.errors import StoreError
+from siteapp.store.hashed import HashedFolder, sync_folder
 from siteapp.store.identity import LAPTOP
-from siteapp.store.models import Photo, Setting
-from siteapp.store.photos import PhotoFolder, sync_folder
+from siteapp.store.models import ErasedPhoto, Photo, Setting
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -47,7 +49,10 @@ MANIFEST = "manifest.json"
 DATABASES = {"sqlite": "siteapp.db", "postgresql": "siteapp.dump"}
 HEADS = "heads.jsonl"
 UNFINISHED = ".part"
-NOT_IN_IT = ("the private key of the laptop", "smaller copies of photos, which can be made again")
+NOT_IN_IT = (
+    "the private keys of the laptop: the one that signs certificates is saved by `key save`",
+    "smaller copies of photos, which can be made again",
+)
 BLOCK = 1024 * 1024
 
 
@@ -60,8 +65,8 @@ class IncompleteBackup(BackupError):
 
     def __init__(self, path: Path, missing: int, damaged: int) -> None:
         super().__init__(
-            f"the backup {path} was written, but {missing} photos were gone and {damaged} damaged before it began; "
-            "run `check` to see which, and keep the backups you made earlier"
+            f"the backup {path} was written, but {missing} photos or certificates were gone and {damaged} damaged "
+            "before it began; run `check` to see which, and keep the backups you made earlier"
         )
         self.path = path
 
@@ -138,7 +143,7 @@ def _fill(settings: Settings, folder: Path, progress: Progress) -> tuple[list[st
             kept.append(Kept(HEADS, *copy(settings.heads_file, folder / HEADS)))
         facts = _facts(engine)
         kept.append(_database(engine, folder))
-        missing, damaged = _photos(settings, engine, folder, kept, progress)
+        missing, damaged = _files(settings, engine, folder, kept, progress)
     finally:
         engine.dispose()
     manifest = {
@@ -177,19 +182,21 @@ def _database(engine: Engine, folder: Path) -> Kept:
     return Kept(name, *_hash(folder / name))
 
 
-def _photos(
+def _files(
     settings: Settings, engine: Engine, folder: Path, kept: list[Kept], progress: Progress
 ) -> tuple[list[str], list[str]]:
-    # Asked of the live database, after its copy was taken: at least the photos that the copy names.
-    photos = PhotoFolder(settings.photos, settings.cache)
+    # Asked of the live database, after its copy was taken: at least the files that the copy names.
+    with engine.connect() as connection:
+        gone = select(ErasedPhoto.sha256)
+        photos = connection.scalars(select(Photo.sha256).where(Photo.sha256.not_in(gone)).order_by(Photo.sha256)).all()
+        certificates = connection.scalars(certificate_files()).all()
+    wanted = [(HashedFolder(settings.photos), "photos", sha) for sha in photos]
+    wanted += [(HashedFolder(settings.certificates), "certificates", sha) for sha in certificates]
     missing: list[str] = []
     damaged: list[str] = []
-    with engine.connect() as connection:
-        total = connection.scalar(select(func.count()).select_from(Photo)) or 0
-        names = connection.scalars(select(Photo.sha256).order_by(Photo.sha256)).all()
-    for done, sha in enumerate(names, start=1):
-        source = photos.path(sha)
-        path = f"photos/{source.relative_to(settings.photos).as_posix()}"
+    for done, (files, name, sha) in enumerate(wanted, start=1):
+        source = files.path(sha)
+        path = f"{name}/{source.relative_to(files.root).as_posix()}"
         try:
             size, found = copy(source, folder / path)
         except FileNotFoundError:
@@ -198,7 +205,7 @@ def _photos(
             kept.append(Kept(path, size, found))
             if found != sha:
                 damaged.append(sha)  # kept all the same: half a picture is more than none
-        progress(done, max(total, done), "photos")
+        progress(done, len(wanted), name)
     return missing, damaged
 
 

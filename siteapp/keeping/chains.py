@@ -17,7 +17,7 @@ from siteapp.keeping.findings import Finding
 from siteapp.keeping.tables import Base, body_tables
 from siteapp.store import digests
 from siteapp.store.columns import FigureType, FlagType
-from siteapp.store.models import BodyHead, ChainHead, Entry, EntryCorrects, Erasure
+from siteapp.store.models import BodyHead, ChainHead, Entry, EntryCorrects, Erasure, ErasureLeft
 from siteapp.store.triggers import NEVER_ERASED_KINDS
 
 if TYPE_CHECKING:
@@ -130,6 +130,7 @@ def examined(connection: Connection, rows: Sequence[Row], report: Report) -> Ite
         return
     report.count("entries", len(ids))
     erased = set(connection.scalars(_raw_query("erasure", "erased_id", ids, Erasure.erased_id)))
+    left = _left(connection, erased)
     corrects = defaultdict(list)
     for entry_id, other in connection.execute(
         select(*raw(Base.metadata.tables["entry_corrects"])).where(among(EntryCorrects.entry_id, ids))
@@ -141,7 +142,7 @@ def examined(connection: Connection, rows: Sequence[Row], report: Report) -> Ite
             yield at(row, "the entry is not as it was written: its digest does not fit")
         if row["id"] in erased:
             report.count("erased")
-            yield from _erased(row, bodies[row["id"]])
+            yield from _erased(row, bodies[row["id"]], left.get(row["id"]))
         else:
             yield from _body(row, bodies[row["id"]])
 
@@ -233,13 +234,29 @@ def _body(row: Row, body: list[tuple[str, Row]]) -> Iterator[Finding]:
         yield at(row, "what the entry says is not as it was written: its digest does not fit")
 
 
-def _erased(row: Row, body: list[tuple[str, Row]]) -> Iterator[Finding]:
+def _left(connection: Connection, erased: Iterable[str]) -> dict[str, str | None]:
+    """The digest of what was left of each entry by the last erasure that left anything or nothing of it."""
+    query = select(ErasureLeft.left_of, ErasureLeft.left_digest).join(Entry, Entry.id == ErasureLeft.entry_id)
+    query = query.where(among(ErasureLeft.left_of, erased)).order_by(Entry.recorded_at, Entry.seq)
+    return dict(map(tuple, connection.execute(query)))
+
+
+def _erased(row: Row, body: list[tuple[str, Row]], left: str | None) -> Iterator[Finding]:
     if row["kind"] in NEVER_ERASED_KINDS:
         yield at(row, "an entry of this kind may not be erased")
+    elif left is not None:
+        if not _fits(left, body):
+            yield at(row, "what was left of the entry when it was erased is not as it was left")
     elif body:
         yield at(
             row, f"the entry was erased, but rows of it are there: {', '.join(sorted({name for name, _ in body}))}"
         )
+
+
+def _fits(digest: str, body: list[tuple[str, Row]]) -> bool:
+    head = next((values for table, values in body if table == BodyHead.__tablename__), None)
+    rest = [(table, values) for table, values in body if table != BodyHead.__tablename__]
+    return head is not None and _digest(digests.body_digest, head["version"], head["salt"], rest) == digest
 
 
 def _digest(work: Callable[..., str], *values: Any) -> str | None:

@@ -7,16 +7,14 @@ in backups and certificates.
 
 from __future__ import annotations
 
-import hashlib
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import event, func, select, text
 from sqlalchemy.exc import DBAPIError
 
-from siteapp.keeping import chains, photos, schema
+from siteapp.keeping import certificates, chains, photos, schema
 from siteapp.keeping.findings import Finding, Report, silent
-from siteapp.keeping.tables import Base
 from siteapp.store import heads
 from siteapp.store.engine import make_engine
 from siteapp.store.models import Entry, LaptopStart, Photo
@@ -62,7 +60,8 @@ class _Check:
             self._part(lambda: self._look(schema.integrity))
         self._part(lambda: self._look(schema.references))
         self._part(lambda: self._chains(full=full))
-        self._part(lambda: self._look(_certificates))
+        self._part(lambda: self._look(certificates.records, certificates.keys))
+        self._part(lambda: self._certificates(full=full))
         self._part(lambda: self._photos(full=full))
 
     def _part(self, part: Callable[[], None]) -> None:
@@ -104,21 +103,15 @@ class _Check:
         self.report.count("noted heads", len(said.heads))
         return dict(said.heads)
 
+    def _certificates(self, *, full: bool) -> None:
+        for looked in certificates.files(self.reading, self.settings, self.report, full=full):
+            self.progress(looked, looked, "certificates")
+
     def _photos(self, *, full: bool) -> None:
         with self.reading() as connection:
             total = connection.scalar(select(func.count()).select_from(Photo)) or 0
         for looked in photos.walk(self.reading, self.settings, self.report, full=full):
             self.progress(min(looked, total), total, "photos")
-
-
-def _certificates(connection: Connection) -> Iterator[Finding]:
-    """Frozen records against the digest that is printed on the certificate."""
-    certificate = Base.metadata.tables["certificate"]
-    columns = (*chains.raw(chains.ENTRY), certificate.c.record, certificate.c.record_digest)
-    query = select(*columns).join(certificate, certificate.c.entry_id == Entry.id)
-    for row in connection.execution_options(yield_per=20).execute(query).mappings():
-        if hashlib.sha256(row["record"].encode("utf-8", "surrogateescape")).hexdigest() != row["record_digest"]:
-            yield chains.at(dict(row), "the certificate's record does not fit the digest printed on it")
 
 
 def _read_only(engine: Engine) -> None:

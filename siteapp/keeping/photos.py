@@ -12,7 +12,7 @@ from sqlalchemy import Text, select, type_coerce
 from siteapp.keeping import chains
 from siteapp.keeping.findings import Finding
 from siteapp.keeping.tables import Base
-from siteapp.store.models import Entry, EntryPhoto, Photo
+from siteapp.store.models import Entry, EntryPhoto, ErasedPhoto, Photo
 from siteapp.store.photos import PhotoFolder
 
 if TYPE_CHECKING:
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 CHUNK = 500
 BLOCK = 1024 * 1024
 SHA256 = type_coerce(Photo.sha256, Text())
+ERASED = type_coerce(ErasedPhoto.sha256, Text())
 NAME = re.compile("[0-9a-f]{64}")
 
 
@@ -39,8 +40,11 @@ def walk(reading: Reading, settings: Settings, report: Report, *, full: bool) ->
         query = select(SHA256, Photo.bytes).where(last < SHA256).order_by(SHA256).limit(CHUNK)
         with reading() as connection:
             photos = connection.execute(query).all()
+            hashes = [sha for sha, _size in photos]
+            erased = set(connection.scalars(select(ERASED).where(chains.among(ErasedPhoto.sha256, hashes))))
+        report.count("photos erased", len(erased))
         for sha, size in photos:
-            fault = _fault(folder, sha, size, full=full)
+            fault = _still_there(folder, sha) if sha in erased else _fault(folder, sha, size, full=full)
             if fault:
                 with reading() as connection:
                     report.add([_of(connection, sha, fault)])
@@ -74,6 +78,10 @@ def _fault(folder: PhotoFolder, sha: str, size: int, *, full: bool) -> str | Non
     except OSError as error:
         return f"has a file that cannot be read ({error.strerror})"
     return "has a file that is not as it was written"
+
+
+def _still_there(folder: PhotoFolder, sha: str) -> str | None:
+    return "was erased, and its file is still there" if NAME.fullmatch(sha) and folder.exists(sha) else None
 
 
 def _of(connection: Connection, sha: str, fault: str) -> Finding:

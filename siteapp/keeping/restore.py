@@ -21,7 +21,7 @@ from siteapp.people.models import SignIn, SignInDelay
 from siteapp.store import dumps, identity, migrate, triggers
 from siteapp.store.db import Store
 from siteapp.store.engine import make_engine
-from siteapp.store.photos import sync_folder
+from siteapp.store.hashed import sync_folder
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 ASIDE = ".restoring"
 MOVING = "moving"
 # A manifest is a file like any other: it may not lead out of the folder.
-NAME = re.compile(r"(siteapp\.db|siteapp\.dump|heads\.jsonl|photos/[0-9a-f]{2}/[0-9a-f]{64})")
+NAME = re.compile(r"(siteapp\.db|siteapp\.dump|heads\.jsonl|(photos|certificates)/[0-9a-f]{2}/[0-9a-f]{64})")
 HASH = re.compile("[0-9a-f]{64}")
 
 
@@ -121,7 +121,14 @@ def _damaged(source: Path, path: str) -> str:
 
 
 def _places(settings: Settings) -> tuple[Path, ...]:
-    return (settings.sqlite_file, settings.photos, settings.keys, settings.heads_file, settings.copies)
+    return (
+        settings.sqlite_file,
+        settings.photos,
+        settings.certificates,
+        settings.keys,
+        settings.heads_file,
+        settings.copies,
+    )
 
 
 def _sweep(settings: Settings, aside: Path) -> None:

@@ -20,17 +20,21 @@ from siteapp.store.models import (
     Entry,
     EntryCorrects,
     EntryPhoto,
+    ErasedPhoto,
     Erasure,
+    ErasureLeft,
 )
 from siteapp.store.triggers import NEVER_ERASED_KINDS
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
-    from sqlalchemy import ColumnElement
+    from sqlalchemy import ColumnElement, Table
     from sqlalchemy.orm import Session
 
     from siteapp.store.base import Base
+
+    Row = dict[str, Any]
 
 WORKSHOP = "workshop"
 
@@ -129,27 +133,80 @@ def append(
     return entry
 
 
-def erase(session: Session, writer: Writer, entry_id: str, *, reason: str) -> Entry:
-    """Let the body of an entry go for good; its header, with the body's digest, stays in its chain."""
+def erase(
+    session: Session,
+    writer: Writer,
+    entry_id: str,
+    *,
+    reason: str,
+    keep: Callable[[Table, Row], Row | None] | None = None,
+) -> Entry:
+    """Let the body of an entry go for good, or the part of it that `keep` does not keep; returns the erasure's entry.
+
+    The header stays in its chain with the digest of the body as it was. `keep` is given each row of the body and
+    returns what stays of it (None: nothing). An entry can be erased again, when more of it is to go. Raises StoreError
+    for an entry whose body may not be erased.
+    """
     entry = session.get(Entry, entry_id)
     if entry is None or entry.kind in NEVER_ERASED_KINDS:
         message = "there is no such entry whose body could be erased"
         raise StoreError(message)
-    body = [Erasure(erased_id=entry_id, reason=reason)]
+    rest = _rest(session, entry_id, keep) if keep else []
+    values = [(table.name, digests.row_values(table, row)) for table, row in rest]
+    digest = digests.body_digest(digests.BODY_VERSION, digests.LEFT_SALT, values) if rest else None
+    again = session.scalar(select(Erasure.entry_id).where(Erasure.erased_id == entry_id)) is not None
+    bodies: list[Base] = [] if again else [Erasure(erased_id=entry_id, reason=reason)]
+    if again or rest:
+        bodies.append(ErasureLeft(left_of=entry_id, left_digest=digest, reason=reason))
     erasure = append(
         session,
         writer,
         kind="erasure",
         job_id=entry.job_id,
         piece_id=entry.piece_id,
-        bodies=body,
+        bodies=bodies,
     )
     for table in reversed(body_tables()):
         session.execute(table.delete().where(table.c.entry_id == entry_id))
+    if rest:
+        session.add(BodyHead(entry_id=entry_id, version=digests.BODY_VERSION, salt=digests.LEFT_SALT))
+        session.flush()
+        for table, row in rest:
+            session.execute(insert(table).values({**row, "entry_id": entry_id}))
+    session.expire_all()
     return erasure
 
 
-def body_tables() -> tuple[Any, ...]:
+def erase_photos(
+    session: Session,
+    writer: Writer,
+    hashes: Sequence[str],
+    *,
+    reason: str,
+    job_id: str | None = None,
+    piece_id: str | None = None,
+) -> Entry:
+    """Say that the files of these photos are let go for good; whoever calls takes the files away after the commit."""
+    rows = [ErasedPhoto(position=place, sha256=sha, reason=reason) for place, sha in enumerate(hashes)]
+    return append(session, writer, kind="photo_erasure", job_id=job_id, piece_id=piece_id, bodies=rows)
+
+
+def body_rows(session: Session, entry_id: str) -> list[tuple[Table, Row]]:
+    """The rows of an entry's body with their tables, but for its version and salt."""
+    found: list[tuple[Table, Row]] = []
+    for table in body_tables():
+        if table.name != BodyHead.__tablename__:
+            rows = session.execute(select(*table.columns).where(table.c.entry_id == entry_id)).mappings()
+            found.extend((table, dict(row)) for row in rows)
+    return found
+
+
+def _rest(session: Session, entry_id: str, keep: Callable[[Table, Row], Row | None]) -> list[tuple[Table, Row]]:
+    kept = ((table, keep(table, row)) for table, row in body_rows(session, entry_id))
+    return [(table, row) for table, row in kept if row is not None]
+
+
+def body_tables() -> tuple[Table, ...]:
     """The recorded tables that hold bodies, in the order in which they can be made."""
     from siteapp.store.base import recorded_tables
 
@@ -167,6 +224,11 @@ def correctors(session: Session, entry_ids: Iterable[str]) -> tuple[str, ...]:
     """Ids of the entries that correct any of these."""
     query = select(EntryCorrects.entry_id).where(EntryCorrects.corrects_id.in_(tuple(entry_ids)))
     return tuple(session.scalars(query.distinct().order_by(EntryCorrects.entry_id)))
+
+
+def erased(session: Session, entry_ids: Iterable[str]) -> set[str]:
+    """Those of these entries whose body was let go, wholly or in part."""
+    return set(session.scalars(select(Erasure.erased_id).where(Erasure.erased_id.in_(tuple(entry_ids)))))
 
 
 def _refuse_superseded(session: Session, corrects: Sequence[str]) -> None:

@@ -110,6 +110,37 @@ class Erasure(Body, Base):
     reason: Mapped[Words]
 
 
+class ErasureLeft(Body, Base):
+    """What was left of an entry's body when the rest of it was let go; the latest one for an entry counts."""
+
+    __tablename__ = "erasure_left"
+    __table_args__ = recorded_args(Index(None, "left_of"))
+
+    left_of: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"))
+    left_digest: Mapped[Digest | None]  # of the rows that are left; absent when none is
+    reason: Mapped[Words]
+
+
+class ErasedPhoto(BodyRow, Base):
+    """A photo whose file was let go; its row, which says nothing of what it showed, stays."""
+
+    __tablename__ = "erased_photo"
+    __table_args__ = recorded_args(Index(None, "sha256"))
+
+    sha256: Mapped[str] = mapped_column(DigestType, ForeignKey("photo.sha256"))
+    reason: Mapped[Words]
+
+
+class SigningKey(Body, Base):
+    """The public half of a key that certificates are signed with, as its X.509 certificate (PEM)."""
+
+    __tablename__ = "signing_key"
+    __table_args__ = recorded_args(UniqueConstraint("fingerprint"))
+
+    fingerprint: Mapped[Digest]  # SHA-256 of the certificate's DER form
+    certificate: Mapped[Words]
+
+
 class LaptopStart(Body, Base):
     """A laptop that begins to write chains of its own, and the heads of the chains it found when it began."""
 

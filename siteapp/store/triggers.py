@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 ERASED = "EXISTS (SELECT 1 FROM erasure WHERE erased_id = OLD.entry_id)"
 NEVER_ERASED = {"entry", "entry_corrects", "erasure"}
 # Kinds of entries whose body stays: without them, what was erased or who signed could not be told.
-NEVER_ERASED_KINDS = {"erasure", "laptop_start"}
+NEVER_ERASED_KINDS = {"erasure", "photo_erasure", "laptop_start", "signing_key"}
 FUNCTION = "siteapp_refuse"
 
 

@@ -17,7 +17,7 @@ from siteapp.web.fieldbase import RoomField
 from siteapp.web.forms import RoomForm, typed
 from siteapp.web.i18n import Lazy, _, _l
 from siteapp.web.rows import Lines
-from siteapp.web.uploads import Photos, Signature
+from siteapp.web.uploads import AnyFile, Photos, PhotoTicks, Signature
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,11 +25,13 @@ if TYPE_CHECKING:
     from wtforms.form import BaseForm
 
 __all__ = [
+    "AnyFile",
     "Choice",
     "Day",
     "Figure",
     "Instant",
     "Lines",
+    "PhotoTicks",
     "Photos",
     "RoomField",
     "RoomForm",

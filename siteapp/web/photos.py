@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, abort, jsonify, make_response, request, send_file
 
+from siteapp.store.hashed import NoRoom
 from siteapp.store.images import PhotoError
 from siteapp.store.models import Photo
-from siteapp.store.photos import NoRoom
 from siteapp.web import current, saving
 from siteapp.web.access import FITTER, access
 from siteapp.web.i18n import _

@@ -17,7 +17,7 @@ from siteapp.store import form_posts
 from siteapp.store.entries import PhotoUse, Writer
 from siteapp.store.errors import FormClash, StoreError, Superseded
 from siteapp.store.images import PhotoError, inspect
-from siteapp.store.models import Photo
+from siteapp.store.models import FormPost, Photo
 from siteapp.web import current
 from siteapp.web.fields import Photos, Signature
 from siteapp.web.i18n import _
@@ -45,11 +45,19 @@ class FieldProblem(Exception):
         self.message = message
 
 
-def save(form: RoomForm, write: Callable[[Session, Writer], str], again: Callable[[], str]) -> Response:
+def save(
+    form: RoomForm,
+    write: Callable[[Session, Writer], str],
+    again: Callable[[], str],
+    *,
+    ahead: Callable[[Session], None] | None = None,
+) -> Response:
     """Check a form, write it once, and lead on.
 
     `write(session, writer)` calls one service and returns the path of the page that shows what was saved; it may run
-    more than once, each time on a fresh transaction. `again()` renders the page with the form as typed. Answers: 303
+    more than once, each time on a fresh transaction. `again()` renders the page with the form as typed. `ahead` does
+    what takes long before anybody is kept out, with a session to read from; it is passed over for a form that was
+    saved before. Answers: 303
     to that path; 422 when the form or a field is refused; 409 when the form's id was used for something else or what
     it revises has changed meanwhile. A script that asks for JSON gets the form's id back with the path.
     """
@@ -82,8 +90,20 @@ def save(form: RoomForm, write: Callable[[Session, Writer], str], again: Callabl
         form_posts.finish(session, form_id=form_id, answer=answer)
         return answer
 
+    answer = _written(form, work, again, lambda: ahead and _do_ahead(form_id, ahead))
+    return _saved(form, answer) if isinstance(answer, form_posts.Answer) else answer
+
+
+def _written(
+    form: RoomForm,
+    work: Callable[[Session], form_posts.Answer],
+    again: Callable[[], str],
+    do_ahead: Callable[[], object],
+) -> form_posts.Answer | Response:
+    """The answer that was stored with the rows, or the page that says why nothing was."""
     try:
-        answer = current.program().store.transact(work)
+        do_ahead()
+        return current.program().store.transact(work)
     except FieldProblem as problem:
         form.add_problem(problem.field, problem.message)
         return _refused(form, again, 422)
@@ -98,7 +118,12 @@ def save(form: RoomForm, write: Callable[[Session, Writer], str], again: Callabl
     except StoreError as error:
         form.add_problem(None, str(error))
         return _refused(form, again, 422)
-    return _saved(form, answer)
+
+
+def _do_ahead(form_id: str, ahead: Callable[[Session], None]) -> None:
+    with current.program().store.read() as session:
+        if session.get(FormPost, form_id) is None:
+            ahead(session)
 
 
 def photo_uses(form: RoomForm) -> list[PhotoUse]:

@@ -98,6 +98,65 @@ class Upload(RoomField):
                 )
 
 
+class AnyFile(RoomField):
+    """A file of any kind, read whole and not kept. `data` is its bytes, None without one; `name_sent` its name.
+
+    `largest` is the most bytes that are taken.
+    """
+
+    widget = FileInput()
+    shape = "file"
+
+    def __init__(self, label: str | Lazy | None = None, *, largest: int, **kwargs: Any) -> None:
+        super().__init__(label, **kwargs)
+        self.largest = largest
+        self.name_sent: str | None = None
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        """Read the file."""
+        self.data = None
+        part = next((value for value in valuelist if getattr(value, "filename", None)), None)
+        if part is None:
+            return
+        self.name_sent = clip(part.filename)
+        data = part.stream.read(self.largest + 1)
+        if len(data) > self.largest:
+            message = _(
+                "%(label)s: the file is larger than %(most)s MB, the most that is looked at.",
+                label=self.label.text,
+                most=self.largest // 1024**2,
+            )
+            raise ValidationError(message)
+        self.data = data
+
+    def is_blank(self) -> bool:
+        """Whether there was no file."""
+        return self.data is None
+
+    def plain(self) -> None:
+        """Nothing: what is not kept is no part of what a form says."""
+        return
+
+
+class PhotoTicks(RoomField):
+    """Photos chosen among those that the laptop has, each a box to tick with its hash as value. `data` are hashes."""
+
+    widget = FileInput()  # drawn by the page that offers them
+    shape = "photo ticks"
+
+    def process_formdata(self, valuelist: list[Any]) -> None:
+        """Take those that are hashes."""
+        self.data = [one for one in valuelist if isinstance(one, str) and SHA256.fullmatch(one)]
+
+    def is_blank(self) -> bool:
+        """Whether none was chosen."""
+        return not self.data
+
+    def plain(self) -> list[str]:
+        """The hashes."""
+        return list(self.data or ())
+
+
 class Photos(Upload):
     """Photos of one slot. `one` takes a single one; `camera` asks a phone for its camera instead of its album."""
 

@@ -403,7 +403,6 @@ def certificate(count: int = 12) -> r.CertificateRecord:
         further_signatures=(r.Signature("Odile Marrow", None, "2026-06-17T16:13+01:00", "maker"),),
         supersedes=r.Supersedes("C-2026-013", "2026-06-16", "the weight was a typing error"),
         proof=r.Proof(hashlib.sha256(b"record").hexdigest(), "job-7", 41, hashlib.sha256(b"head").hexdigest(), ()),
-        site_address=("The Reading Room", "4 Causeway Street", "Saltmarsh"),
         sections=(
             records.Section(
                 "Sheen against the sample",

@@ -31,6 +31,15 @@ def pdfium_text(pdf: bytes) -> str:
         document.close()
 
 
+def bookmarks(pdf: bytes) -> list[str]:
+    """Give the titles of all bookmarks in order, those of every level."""
+
+    def told(items: list[Any]) -> list[str]:
+        return [title for one in items for title in (told(one) if isinstance(one, list) else [str(one.title)])]
+
+    return told(pypdf.PdfReader(BytesIO(pdf)).outline)
+
+
 def sizes_mm(pdf: bytes) -> set[tuple[float, float]]:
     """Give the sizes of the pages, in mm to a tenth."""
     boxes = [page.mediabox for page in pypdf.PdfReader(BytesIO(pdf)).pages]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 
 from siteapp.documents.certificate.records import CertificateRecord
-from siteapp.handover import services
+from siteapp.handover import issuing
 from siteapp.handover.models import Certificate
 from siteapp.handover.offers import certificate_offer
 from siteapp.handover.record import Choices
@@ -30,7 +30,7 @@ def issued(session: Session, piece: PieceNow, why: str | None = None) -> Certifi
     offer = certificate_offer(session, piece, maker="M. Maker (invented)")
     choices = Choices(maker="M. Maker (invented)", fire_condition=offer["fire_condition"], touch_up=offer["touch_up"])
     writer = factories.a_writer(session)
-    number = services.issue_certificate(session, writer, piece=piece, choices=choices, why=why)
+    number = issuing.issue_certificate(session, writer, piece=piece, choices=choices, why=why)
     record: dict[str, Any] = json.loads(session.scalars(select(Certificate.record).filter_by(number=number)).one())
     return CertificateRecord.from_json(record)
 

@@ -14,7 +14,7 @@ import zxingcpp
 from PIL import Image
 from sqlalchemy import select, text
 
-from siteapp.handover import giving, services
+from siteapp.handover import giving, issuing
 from siteapp.handover.certificates import certificates, latest_certificate
 from siteapp.handover.models import GivenLink
 from siteapp.phones.services import note_addresses
@@ -43,7 +43,7 @@ def now() -> datetime:
 def with_certificate(session: Session) -> PieceNow:
     piece = ready(session)
     hand_over(session, piece)
-    services.issue_certificate(session, factories.a_writer(session), piece=piece, choices=CHOICES)
+    issuing.issue_certificate(session, factories.a_writer(session), piece=piece, choices=CHOICES)
     return piece
 
 
@@ -118,7 +118,7 @@ def test_a_certificate_that_is_withdrawn_is_given_no_more(store: Store, piece: P
         token = give(session, piece)
         (one,) = certificates(session, piece.piece_id)
         writer = factories.a_writer(session)
-        services.withdraw_certificate(session, writer, piece=piece, number=one.number, reason="The weight was wrong.")
+        issuing.withdraw_certificate(session, writer, piece=piece, number=one.number, reason="The weight was wrong.")
         assert giving.open_link(session, token=token, now=now()) is None
         with pytest.raises(StoreError, match="nothing to give"):
             give(session, piece)

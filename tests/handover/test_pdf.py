@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 from sqlalchemy import select
 
-from siteapp.handover import pdf, services
+from siteapp.handover import issuing, pdf
 from siteapp.handover.models import Certificate
 from siteapp.pieces.services import find, revise_particulars
 from siteapp.store.entries import PhotoUse
@@ -64,7 +64,7 @@ def piece(store: Store) -> PieceNow:
         arrive(session, made)
         answer_all(session, made)
         hand_over(session, made)
-        services.issue_certificate(session, factories.a_writer(session), piece=made, choices=CHOICES)
+        issuing.issue_certificate(session, factories.a_writer(session), piece=made, choices=CHOICES)
         return made
 
 
@@ -82,7 +82,7 @@ def test_a_certificate_is_the_same_bytes_after_everything_changed(store: Store, 
     folder = PhotoFolder(settings.photos, settings.cache)
     with store.read() as session:
         certificate = session.scalars(select(Certificate)).one()
-    before = pdf.certificate_file(certificate, folder, settings.cache)
+    before = pdf.certificate_file(certificate, folder, settings)
     (kept,) = (settings.cache / "documents").iterdir()
     assert kept.read_bytes() == before
     assert certificate.record_digest in kept.name
@@ -91,7 +91,7 @@ def test_a_certificate_is_the_same_bytes_after_everything_changed(store: Store, 
     kept.unlink()
     with store.read() as session:
         again = session.scalars(select(Certificate)).one()
-    assert pdf.certificate_file(again, folder, settings.cache) == before
+    assert pdf.certificate_file(again, folder, settings) == before
     text = words(before)
     assert "Godwits (invented)" in text
     assert certificate.number in text
@@ -116,7 +116,7 @@ def test_without_its_photo_a_certificate_is_made_but_not_kept(store: Store, piec
     folder.path(piece.photos[0].sha256).unlink()
     with store.read() as session:
         certificate = session.scalars(select(Certificate)).one()
-    assert pdf.certificate_file(certificate, folder, settings.cache).startswith(b"%PDF")
+    assert pdf.certificate_file(certificate, folder, settings).startswith(b"%PDF")
     assert not (settings.cache / "documents").exists()
 
 

@@ -11,7 +11,7 @@ from sqlalchemy import select
 
 from siteapp.checks import services as checks
 from siteapp.finishing.touch_up import recipe
-from siteapp.handover import pdf, services
+from siteapp.handover import issuing, pdf
 from siteapp.handover.models import Certificate
 from siteapp.handover.never import never_in, never_in_record
 from siteapp.handover.offers import certificate_offer
@@ -92,7 +92,7 @@ def filled(session: Session, *, said_of: str) -> PieceNow:
 
 def frozen(session: Session, piece: PieceNow, why: str | None = None) -> dict[str, Any]:
     writer = factories.a_writer(session)
-    number = services.issue_certificate(session, writer, piece=piece, choices=CHOICES, why=why)
+    number = issuing.issue_certificate(session, writer, piece=piece, choices=CHOICES, why=why)
     found: dict[str, Any] = json.loads(session.scalars(select(Certificate.record).filter_by(number=number)).one())
     return found
 
@@ -141,7 +141,7 @@ def test_the_pdf_says_it_all_and_nothing_that_it_must_not(store: Store) -> None:
         frozen(session, piece)
         certificate = session.scalars(select(Certificate)).one()
     settings = store.settings
-    made = pdf.certificate_file(certificate, PhotoFolder(settings.photos, settings.cache), settings.cache)
+    made = pdf.certificate_file(certificate, PhotoFolder(settings.photos, settings.cache), settings)
     said = reading.text(made)
     for words in (
         "Conditions in writing",

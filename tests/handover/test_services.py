@@ -14,7 +14,7 @@ from stdnum.iso7064 import mod_37_36
 
 from siteapp.checks import services as checks
 from siteapp.documents.certificate.records import CertificateRecord
-from siteapp.handover import certificates, services
+from siteapp.handover import certificates, issuing, services
 from siteapp.handover.models import Certificate, Handover
 from siteapp.handover.signed import signed_now
 from siteapp.jobs.redaction import LEFT_OUT
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
 
 def issued(session: Session, piece: PieceNow, why: str | None = None, **choices: Any) -> tuple[str, dict[str, Any]]:
-    number = services.issue_certificate(
+    number = issuing.issue_certificate(
         session, factories.a_writer(session), piece=piece, choices=replace(CHOICES, **choices), why=why
     )
     certificate = session.scalars(select(Certificate).where(Certificate.number == number)).one()

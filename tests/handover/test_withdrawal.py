@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from siteapp.handover import services
+from siteapp.handover import issuing
 from siteapp.handover.certificates import (
     STANDS,
     SUPERSEDED,
@@ -35,12 +35,12 @@ WHY = "Z. Quillfeather found the weight wrong."
 
 
 def issue(session: Session, piece: PieceNow, why: str | None = None) -> str:
-    return services.issue_certificate(session, factories.a_writer(session), piece=piece, choices=CHOICES, why=why)
+    return issuing.issue_certificate(session, factories.a_writer(session), piece=piece, choices=CHOICES, why=why)
 
 
 def withdraw(session: Session, piece: PieceNow, number: str, reason: str = WHY) -> str:
     writer = factories.a_writer(session)
-    return services.withdraw_certificate(session, writer, piece=piece, number=number, reason=reason)
+    return issuing.withdraw_certificate(session, writer, piece=piece, number=number, reason=reason)
 
 
 def handed_over(session: Session) -> PieceNow:

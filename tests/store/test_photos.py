@@ -16,7 +16,8 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from siteapp.store.photos import TEMPORARY, NoRoom, PhotoFolder, write_whole
+from siteapp.store.hashed import TEMPORARY, NoRoom, write_whole
+from siteapp.store.photos import PhotoFolder
 
 DATA = b"bytes of a photo " * 1000
 SHA = hashlib.sha256(DATA).hexdigest()
@@ -165,7 +166,8 @@ def test_a_write_that_fails_leaves_no_temporary(tmp_path: Path) -> None:
 ON_A_FULL_DISK = """
 import sys
 from pathlib import Path
-from siteapp.store.photos import NoRoom, PhotoFolder
+from siteapp.store.hashed import NoRoom
+from siteapp.store.photos import PhotoFolder
 root = Path(sys.argv[1])
 folder = PhotoFolder(root / "photos", root / "cache")
 kept = folder.put(b"small")

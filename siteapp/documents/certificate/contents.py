@@ -1,7 +1,8 @@
-"""What stands in a certificate, in reading order: the record's fields turned into sections for the page design."""
+"""What stands in a certificate, in reading order: the record's fields turned into parts and their sections."""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from siteapp.documents import pages
@@ -18,37 +19,101 @@ if TYPE_CHECKING:
     Say = Callable[[str], str]
 
 DASH = "–"
+SHOWN_ELSEWHERE = {"title", "back", "arrival", "finish"}
 
 
-def sections(record: CertificateRecord, say: Say) -> list[Section]:
-    """Give all sections of a certificate, the record's own extra ones put in their places."""
-    made = [
-        *happened.conditions_sections(record, say),
-        _description(record, say),
-        happened.dates_section(record, say),
-        happened.agreed_section(record, say),
-        _build_up(record, say),
-        _weight(record, say),
-        _hanging(record, say),
-        *hung.sections(record, say),
-        _taking_down(record, say),
-        *finish.sections(record, say),
-        coats_section(record.coats, say),
-        *fire.sections(record, say),
-        happened.arrival_section(record, say),
-        *happened.checks_sections(record, say),
-        *happened.releases_sections(record, say),
-        happened.left_section(record, say),
-        _care(record, say),
-        _wear(record, say),
-        _hazards(record, say),
-        _moving(record, say),
-        _rights(record, say),
+@dataclass(frozen=True)
+class Part:
+    """A part of the certificate: its heading, and the sections in it."""
+
+    key: str
+    heading: str
+    sections: tuple[Section, ...]
+
+
+def parts(record: CertificateRecord, say: Say) -> list[Part]:
+    """Give the parts of a certificate in reading order, the record's own extra sections put in their places.
+
+    The template adds to the last one what no section holds: signatures, proof, room for later owners.
+    """
+    made: list[tuple[str, str, list[Section]]] = [
+        (
+            "piece",
+            say("The piece"),
+            [
+                _description(record, say),
+                happened.dates_section(record, say),
+                happened.agreed_section(record, say),
+                _build_up(record, say),
+                *_photos(record, say),
+            ],
+        ),
+        (
+            "hangs",
+            say("How it hangs and comes down"),
+            [
+                _weight(record, say),
+                _hanging(record, say),
+                *hung.sections(record, say),
+                _taking_down(record, say),
+            ],
+        ),
+        ("surface", say("Surface and colour"), [*finish.sections(record, say), coats_section(record.coats, say)]),
+        ("heat", say("Fire and heat"), list(fire.sections(record, say))),
+        (
+            "living",
+            say("Living with it"),
+            [_care(record, say), _wear(record, say), _hazards(record, say), _moving(record, say)],
+        ),
+        (
+            "found",
+            say("As it was found and checked"),
+            [
+                happened.arrival_section(record, say),
+                *happened.checks_sections(record, say),
+                *happened.releases_sections(record, say),
+                happened.left_section(record, say),
+            ],
+        ),
+        (
+            "given",
+            say("Handed over"),
+            [*happened.conditions_sections(record, say), _rights(record, say)],
+        ),
     ]
+    lists = [sections for _key, _heading, sections in made]
     for extra in record.sections:
-        place = next((at for at, one in enumerate(made) if extra.after and one.key == extra.after), len(made) - 1)
-        made.insert(place + 1, extra)
-    return made
+        _place(extra, lists)
+    return [Part(key, heading, tuple(sections)) for key, heading, sections in made]
+
+
+def glance(record: CertificateRecord, say: Say) -> tuple[Fact, ...]:
+    """Give what somebody in front of the piece needs first, in a few words each."""
+    return (
+        Fact(say("Weight"), weight_words(record.weight, say)),
+        Fact(say("To lift"), people_words(record.people_to_lift, say)),
+        Fact(say("Hangs on"), ", ".join(point.label for point in record.hanging_points) or None, record.way_up),
+        Fact(say("Surface at most"), number_and_unit(record.fire.heat_limit_c, "°C", 0)),
+        Fact(say("Must not touch it"), "\n".join(record.keep_away) or None),
+        Fact(say("Never clean it with"), "\n".join(record.care_never) or None),
+        Fact(say("When to look it over"), "\n".join(record.inspections) or None),
+        Fact(say("Who to ask"), "\n".join(_contact(record)) or None),
+    )
+
+
+def _place(extra: Section, lists: list[list[Section]]) -> None:
+    """Put a section behind the one it names, else at the end."""
+    for sections in lists:
+        for at, one in enumerate(sections):
+            if extra.after and one.key == extra.after:
+                sections.insert(at + 1, extra)
+                return
+    lists[-1].append(extra)
+
+
+def _photos(record: CertificateRecord, say: Say) -> tuple[Section, ...]:
+    uses = tuple(use for use in record.photos if use.role not in SHOWN_ELSEWHERE)
+    return (Section(heading=say("Photos of the piece"), key="photos", photos=uses),) if uses else ()
 
 
 def people_words(text: str | None, say: Say) -> str:

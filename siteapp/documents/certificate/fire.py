@@ -22,12 +22,10 @@ DASH = "–"
 def sections(record: CertificateRecord, say: Say) -> Iterator[Section]:
     """Give what is known of fire, in reading order; the condition first."""
     fire = record.fire
-    tested = any(test.verdict == MET for test in fire.tests)
-    untested = say("No fire is lit below or beside the piece until a heat test there has been recorded.")
     yield Section(
-        heading=say("Fire and heat"),
+        heading=say("What is known of fire"),
         key="fire",
-        stop=fire.condition or (None if tested else untested),
+        stop=stop_words(record, say),
         facts=(
             Fact(say("Fire class"), fire.fire_class),
             Fact(say("Evidence"), fire.evidence),
@@ -45,6 +43,13 @@ def sections(record: CertificateRecord, say: Say) -> Iterator[Section]:
         yield _appliance(fire.appliance, say)
     for test in fire.tests:
         yield _test(test, say)
+
+
+def stop_words(record: CertificateRecord, say: Say) -> str | None:
+    """Give what must hold before any fire is lit; None when a test is met and nothing was said."""
+    tested = any(test.verdict == MET for test in record.fire.tests)
+    untested = say("No fire is lit below or beside the piece until a heat test there has been recorded.")
+    return record.fire.condition or (None if tested else untested)
 
 
 def _covers(fire: Fire, say: Say) -> tuple[Fact, ...]:

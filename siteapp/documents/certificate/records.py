@@ -219,21 +219,26 @@ class Signature:
 
 @dataclass(frozen=True)
 class Proof:
-    """How to see that the record is unaltered: its SHA-256, the chain head it was written under, and the way."""
+    """How to see that the record is unaltered: its SHA-256, the chain head it was written under, and the way.
+
+    `signed_by` is the name in the key that signs the file, `key_fingerprint` the SHA-256 of that key's certificate.
+    """
 
     record_digest: str | None = None
     chain: str | None = None
     chain_seq: int | None = None
     chain_head: str | None = None
     how: tuple[str, ...] = ()
+    signed_by: str | None = None
+    key_fingerprint: str | None = None
 
 
 @dataclass(frozen=True)
 class CertificateRecord(frozen.Record):
     """Everything a certificate prints. Kept as canonical JSON; see `to_json` and `from_json`.
 
-    No field is meant for a price or an insurance value, the client's contacts, access notes or interiors. The site's
-    address is printed on a last page of its own, which can be taken off.
+    No field is meant for a price or an insurance value, the client's contacts, access notes or interiors, nor for the
+    site's address: that stands on a leaf of its own (`leaf.py`). `paper` is what it was laid out for.
     """
 
     number: str
@@ -288,5 +293,5 @@ class CertificateRecord(frozen.Record):
     further_signatures: tuple[Signature, ...] = ()
     supersedes: Supersedes | None = None
     proof: Proof = field(default_factory=Proof)
-    site_address: tuple[str, ...] = ()
+    paper: str = "A4"
     sections: tuple[Section, ...] = ()
