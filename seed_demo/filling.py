@@ -35,13 +35,14 @@ class Filling:
         self, store: Store, settings: Settings, progress: Callable[[int, int, str], None], size: tuple[int, int]
     ) -> None:
         self.store = store
+        self.settings = settings
         self.progress = progress
         self.laptop = store.begin_laptop()
         self.by: dict[str, str] = {}
         self.jobs: dict[str, str] = {}
         self.numbers: dict[str, str] = {}
         self.clock = datetime.now(UTC) - BEGAN
-        self._folder = PhotoFolder(settings.photos, settings.cache)
+        self.folder = PhotoFolder(settings.photos, settings.cache)
         self._darkroom = Darkroom(size)
         self._shas: dict[str, str] = {}
         self._done = 0
@@ -90,7 +91,7 @@ class Filling:
         """The SHA-256 of a photo that is on disk and on record."""
         if name not in self._shas:
             data = self._darkroom.photo(name)
-            facts, sha = inspect(data), self._folder.put(data)
+            facts, sha = inspect(data), self.folder.put(data)
             row = {"media_type": facts.media_type, "bytes": len(data), "width": facts.width, "height": facts.height}
 
             def record(session: Session) -> None:

@@ -13,6 +13,7 @@ from siteapp.checks import services as checks
 from siteapp.condition.services import record_look
 from siteapp.dispatch.services import describe_crate, record_dispatch
 from siteapp.finishing import services as finishing
+from siteapp.handover import issuing
 from siteapp.handover import services as handover
 from siteapp.handover.record import Choices
 from siteapp.marks.services import Mark, set_marks
@@ -162,9 +163,23 @@ def handed_over(go: Filling, key: str, seen: str, why: str | None = None) -> Non
         **work.HANDOVER,
     )
     choices = Choices(**work.CERTIFICATE, hung_on=now().date().isoformat(), invented=True)
-    go.of_piece(key, "certificate", handover.issue_certificate, choices=choices)
+    _certificate(go, key, "certificate", choices)
     if why:
-        go.of_piece(key, "certificate again", handover.issue_certificate, choices=choices, why=why)
+        _certificate(go, key, "certificate again", choices, why)
+
+
+def _certificate(go: Filling, key: str, what: str, choices: Choices, why: str | None = None) -> None:
+    """Made and signed first, then issued, as the page does it."""
+    with go.store.read() as session:
+        made = issuing.make_certificate(
+            session,
+            settings=go.settings,
+            photos=go.folder,
+            piece=go.piece(session, key),
+            choices=choices,
+            why=why,
+        )
+    go.of_piece(key, what, issuing.issue_certificate, choices=choices, why=why, made=made)
 
 
 def cared_for(go: Filling, key: str, *, due_in_days: int) -> None:

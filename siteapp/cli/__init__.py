@@ -61,9 +61,9 @@ def parser() -> argparse.ArgumentParser:
     bringing.add(add("bring-in"))
     keeping.add_backup(add("backup"))
     keeping.add_restore(add("restore"))
-    keeping.add_check(add("check"))
     signed.add_verify(add("verify"))
     signed.add_key(add("key"))
+    keeping.add_check(add("check"))
     soak.add(add("soak"))
     return top
 

@@ -10,7 +10,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Coroutine, Iterator
 
     import pikepdf
 
@@ -18,6 +18,8 @@ LONGEST_RECORD = 4_000_000  # bytes; a record with 40 photos has a hundredth of 
 MOST_PAGES = 400
 MOST_OBJECTS = 200_000
 DEEPEST = 60
+# Faults of this program and machine, which say nothing of the file.
+OURS = (ImportError, PermissionError, MemoryError)
 # Ways back and numbers that a mere re-save changes; they say nothing of what a page shows.
 NOT_SHOWN = {
     "/Parent",
@@ -43,10 +45,14 @@ def examine(data: bytes) -> dict[str, Any]:
     found: dict[str, Any] = {"readable": True, "signatures": [], "record": None, "pages": []}
     try:
         found["pages"], found["record"] = _contents(data)
+    except OURS:
+        raise
     except Exception:  # noqa: BLE001 - a damaged file makes readers fail in many ways; that is an answer here
         found["readable"] = False
     try:
         found["signatures"] = list(_signatures(data))
+    except OURS:
+        raise
     except Exception:  # noqa: BLE001 - as above: a file whose signatures cannot be found has none
         found["signatures"] = []
     return found
@@ -60,7 +66,7 @@ def _signatures(data: bytes) -> Iterator[dict[str, Any]]:
 
 
 def _signature(one: Any) -> dict[str, Any]:
-    from pyhanko.sign.validation import SignatureCoverageLevel, validate_pdf_signature
+    from pyhanko.sign.validation import SignatureCoverageLevel, async_validate_pdf_signature
     from pyhanko_certvalidator import ValidationContext
 
     said = {"fingerprint": None, "name": None, "at": None, "holds": False, "whole": False}
@@ -71,12 +77,25 @@ def _signature(one: Any) -> dict[str, Any]:
         said["at"] = one.self_reported_timestamp and one.self_reported_timestamp.isoformat()
         # The key is judged by its fingerprint, where it is known; here only whether the signature is by that key.
         context = ValidationContext(trust_roots=[certificate], allow_fetching=False)
-        status = validate_pdf_signature(one, context)
+        status = _run(async_validate_pdf_signature(one, context))
         said["whole"] = status.coverage == SignatureCoverageLevel.ENTIRE_FILE
         said["holds"] = bool(status.intact and status.valid)
+    except OURS:
+        raise
     except Exception:  # noqa: BLE001 - a signature that cannot be followed does not hold
         said["holds"] = False
     return said
+
+
+def _run(work: Coroutine[Any, Any, Any]) -> Any:
+    """Run what is written to wait for others and, offline, waits for nobody: an event loop would want a socket."""
+    try:
+        work.send(None)
+    except StopIteration as done:
+        return done.value
+    work.close()
+    message = "looking at a signature asked for something from outside"
+    raise PermissionError(message)
 
 
 def _contents(data: bytes) -> tuple[list[str | None], str | None]:
@@ -105,6 +124,15 @@ def _page_digest(page: pikepdf.Page) -> str | None:
     return told.digest.hexdigest()
 
 
+def _bytes(stream: pikepdf.Stream) -> bytes:
+    import pikepdf
+
+    try:
+        return stream.read_bytes()
+    except pikepdf.PdfError:  # a JPEG, or what a changed byte has made unreadable: as it stands in the file
+        return stream.read_raw_bytes()
+
+
 class _Shown:
     """Everything that a page is drawn from, walked once and digested in a fixed order."""
 
@@ -126,7 +154,7 @@ class _Shown:
             self._seen.add(value.objgen)
         if isinstance(value, pikepdf.Stream):
             self._say(b"stream")
-            self.digest.update(hashlib.sha256(value.read_bytes()).digest())
+            self.digest.update(hashlib.sha256(_bytes(value)).digest())
             self._entries(value.stream_dict, depth)
         elif isinstance(value, pikepdf.Dictionary):
             self._entries(value, depth)

@@ -17,6 +17,7 @@ import sys
 import tempfile
 import threading
 import time
+import zoneinfo
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, BinaryIO
@@ -192,6 +193,8 @@ class Lock:
         self.own = os.path.realpath(own) + os.sep
         roots = {sys.prefix, sys.base_prefix, sys.exec_prefix, str(Path(os.__file__).parent)}
         roots.add(str(Path(__file__).resolve().parents[1]))
+        # Time zones, which readers of signatures ask for.
+        roots.update(zoneinfo.TZPATH)
         self.readable = (self.own, *(os.path.realpath(root) + os.sep for root in roots))
         self.closed = False
 
@@ -263,8 +266,9 @@ def main(folder: Path) -> int:
     answers = os.fdopen(os.dup(1), "wb")
     # Whatever a library prints must not get between the frames.
     os.dup2(2, 1)
-    logging.getLogger("weasyprint").addHandler(logging.NullHandler())
-    logging.getLogger("weasyprint").propagate = False
+    for library in ("weasyprint", "pyhanko", "pyhanko_certvalidator", "pikepdf"):
+        logging.getLogger(library).addHandler(logging.NullHandler())
+        logging.getLogger(library).propagate = False
 
     def ready() -> Renderer:
         renderer = Renderer(folder)

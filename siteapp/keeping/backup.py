@@ -24,7 +24,7 @@ from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import select
+from sqlalchemy import inspect, select
 
 from siteapp.keeping.certificates import certificate_files
 from siteapp.keeping.findings import silent
@@ -187,10 +187,13 @@ def _files(
 ) -> tuple[list[str], list[str]]:
     # Asked of the live database, after its copy was taken: at least the files that the copy names.
     with engine.connect() as connection:
-        gone = select(ErasedPhoto.sha256)
-        photos = connection.scalars(select(Photo.sha256).where(Photo.sha256.not_in(gone)).order_by(Photo.sha256)).all()
-        certificates = connection.scalars(certificate_files()).all()
-    wanted = [(HashedFolder(settings.photos), "photos", sha) for sha in photos]
+        photos = set(connection.scalars(select(Photo.sha256)))
+        certificates: list[str] = []
+        # A database that was not migrated yet has no such tables.
+        if inspect(connection).has_table(ErasedPhoto.__tablename__):
+            photos -= set(connection.scalars(select(ErasedPhoto.sha256)))
+            certificates = list(connection.scalars(certificate_files()))
+    wanted = [(HashedFolder(settings.photos), "photos", sha) for sha in sorted(photos)]
     wanted += [(HashedFolder(settings.certificates), "certificates", sha) for sha in certificates]
     missing: list[str] = []
     damaged: list[str] = []

@@ -249,7 +249,7 @@ def test_after_it_was_sold_on_only_the_makers_history_knows_who_had_it(
 def test_nothing_of_keepers_and_addresses_leaves_for_strangers_labels_or_certificates(
     maker: Browser, stranger: Browser, store: Store
 ) -> None:
-    from siteapp.handover.services import issue_certificate
+    from siteapp.handover.issuing import issue_certificate
 
     with store.write() as session:
         piece = journey.ready(session)

@@ -14,7 +14,7 @@ from stdnum.iso7064 import mod_37_36
 
 from siteapp.checks import services as checks
 from siteapp.documents.certificate.records import CertificateRecord
-from siteapp.handover import certificates, issuing, services
+from siteapp.handover import certificates, issuing
 from siteapp.handover.models import Certificate, Handover
 from siteapp.handover.signed import signed_now
 from siteapp.jobs.redaction import LEFT_OUT

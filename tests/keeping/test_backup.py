@@ -139,7 +139,7 @@ def test_a_backup_is_made_although_a_photo_is_gone_and_says_so(store: Store, tmp
     gone, torn, _whole = scene.photos
     (store.settings.photos / gone[:2] / gone).unlink()
     (store.settings.photos / torn[:2] / torn).write_bytes(b"torn")
-    with pytest.raises(IncompleteBackup, match="1 photos were gone and 1 damaged") as raised:
+    with pytest.raises(IncompleteBackup, match="1 photos or certificates were gone and 1 damaged") as raised:
         backup.make(store.settings, tmp_path / "backups")
     place = store.settings.with_(data=tmp_path / "back")
     restore(place, raised.value.path)
