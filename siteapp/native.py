@@ -44,6 +44,8 @@ NETWORKS = Need("iproute2, which makes networks", "iproute2", None)
 # A second engine, the kin of the one on iPhones, and a screen for it.
 WEBKIT = Need("WebKit with its driver", "webkit2gtk-driver", None)
 SCREEN = Need("a screen for WebKit", "xvfb", None)
+# Another hand that looks at the signatures of certificates.
+OPENSSL = Need("OpenSSL", "openssl", "openssl")
 FOR_PHONES = {"ip": NETWORKS, "WebKitWebDriver": WEBKIT, "Xvfb": SCREEN}
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
@@ -63,6 +65,8 @@ def missing(*, tests: bool) -> list[Need]:
     # On Debian itself; its relatives have a browser in no package of theirs, so Playwright brings one.
     if tests and os_release().get("ID") == "debian" and chromium_path() is None:
         needs.append(CHROMIUM)
+    if tests and shutil.which("openssl") is None:
+        needs.append(OPENSSL)
     if tests:
         needs += wanted_for_phones(os_release(), root=is_root())
     return needs

@@ -103,7 +103,7 @@ class Renderer:
         document = source.render(font_config=self._faces, stylesheets=[self._sheet], **options)
         options["pdf_identifier"] = _identifier(html, resources, attached[-1] if attached else b"")
         if attached:
-            options |= {"attachments": [self._attachment(*attached)], "finisher": _name_once}
+            options |= {"attachments": [self._attachment(*attached)], "finisher": _as_an_archive_wants_it}
         pdf = document.write_pdf(**options)
         if fetcher.refusals:
             # Within an SVG the refusal does not come through by itself.
@@ -150,10 +150,12 @@ class Renderer:
         return {"found": examine(blocks[0])}, []
 
 
-def _name_once(_document: Any, pdf: Any) -> None:
-    """Take out of the catalog's list of associated files what WeasyPrint names there twice."""
-    once = list(dict.fromkeys(pdf.catalog["AF"]))
-    pdf.catalog["AF"][:] = once
+def _as_an_archive_wants_it(_document: Any, pdf: Any) -> None:
+    """Put right what WeasyPrint leaves: associated files named twice, pictures to be smoothed (ISO 19005-3, 6.2.8)."""
+    pdf.catalog["AF"][:] = list(dict.fromkeys(pdf.catalog["AF"]))
+    for one in pdf.objects:
+        if getattr(one, "extra", {}).get("Subtype") == "/Image":
+            one.extra["Interpolate"] = "false"
 
 
 def _identifier(html: str, resources: Mapping[str, tuple[str, bytes]], attached: bytes) -> bytes:

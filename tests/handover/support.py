@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
 
 from siteapp.arrival.services import BACK, CRATE, EDGES, FRONT, record_arrival
 from siteapp.checks import services as checks
 from siteapp.finishing import services as finishing
-from siteapp.handover import services
+from siteapp.handover import issuing, services
+from siteapp.handover.models import Certificate
 from siteapp.handover.record import Choices
 from siteapp.store.entries import PhotoUse
+from siteapp.store.hashed import HashedFolder
+from siteapp.store.photos import PhotoFolder
 from tests import factories
 from tests.finishing.support import climate, coat
 
@@ -17,6 +23,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from siteapp.pieces.services import PieceNow
+    from siteapp.store.db import Store
 
 SAID = "I take the piece over as it is."
 CHOICES = Choices(maker="M. Maker (invented)", workshop="A workshop (invented)")
@@ -79,6 +86,31 @@ def hand_over(session: Session, piece: PieceNow, **overrides: Any) -> str:
         "signature_sha256": None,
     }
     return services.hand_over(session, factories.a_writer(session), piece=piece, **(facts | overrides))
+
+
+def issued(store: Store, piece: PieceNow, why: str | None = None, **choices: Any) -> str:
+    """A certificate made, signed and issued as the page does it; returns its number."""
+    said = replace(CHOICES, **choices)
+    with store.read() as session:
+        made = issuing.make_certificate(
+            session,
+            settings=store.settings,
+            photos=PhotoFolder(store.settings.photos, store.settings.cache),
+            piece=piece,
+            choices=said,
+            why=why,
+        )
+    with store.write() as session:
+        writer = factories.a_writer(session)
+        return issuing.issue_certificate(session, writer, piece=piece, choices=said, why=why, made=made)
+
+
+def file_of(store: Store, number: str) -> bytes:
+    """The signed file of a certificate."""
+    with store.read() as session:
+        sha = session.scalars(select(Certificate.file_sha256).where(Certificate.number == number)).one()
+    assert sha
+    return HashedFolder(store.settings.certificates).read(sha)
 
 
 def ready(session: Session, **overrides: Any) -> PieceNow:
