@@ -6,6 +6,7 @@ The order is: a short read (who is this) â†’ photos to disk, hashed and synced â
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from hashlib import sha256
 from typing import TYPE_CHECKING
 from uuid import UUID, uuid4, uuid5
 
@@ -17,7 +18,7 @@ from siteapp.store import form_posts
 from siteapp.store.entries import PhotoUse, Writer
 from siteapp.store.errors import FormClash, StoreError, Superseded
 from siteapp.store.images import PhotoError, inspect
-from siteapp.store.models import FormPost, Photo
+from siteapp.store.models import ErasedPhoto, FormPost, Photo
 from siteapp.web import current
 from siteapp.web.fields import Photos, Signature
 from siteapp.web.i18n import _
@@ -146,6 +147,9 @@ def take_photo(data: bytes, by_id: str | None) -> str:
 
 def _keep(data: bytes) -> dict[str, object]:
     facts = inspect(data)
+    if current.reading().scalar(select(ErasedPhoto.entry_id).where(ErasedPhoto.sha256 == sha256(data).hexdigest())):
+        # A phone may have kept it, waiting to send.
+        raise PhotoError(_("This photo was erased at somebody's wish, so it is not taken in again."))
     sha = current.program().photos.put(data)
     return {
         "sha256": sha,
