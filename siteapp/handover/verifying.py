@@ -155,8 +155,8 @@ def _without_ours(seen: dict[str, Any], found: Found | None) -> Outcome:
     other = next((one for one in seen["signatures"] if one["fingerprint"]), None)
     if other is None:
         words = _(
-            "It says that it is %(number)s, but its signature is gone: it was saved anew by another program, printed to "
-            "a file, or cut off.",
+            "It says that it is %(number)s, but its signature is gone: it was saved anew by another program, printed "
+            "to a file, or cut off.",
             number=found.now.number,
         )
         return Outcome(ALTERED, (words,), found.now.number)
@@ -187,7 +187,9 @@ def _differences(seen: dict[str, Any], found: Found | None, workshop: Workshop) 
 def _pages_told(issued: list[str | None], brought: list[str | None]) -> list[str]:
     if len(brought) != len(issued):
         return [_("It has %(now)s pages; it was issued with %(then)s.", now=len(brought), then=len(issued))]
-    differ = [place for place, pair in enumerate(zip(issued, brought, strict=True), 1) if pair[0] != pair[1] or not all(pair)]
+    differ = [
+        place for place, pair in enumerate(zip(issued, brought, strict=True), 1) if pair[0] != pair[1] or not all(pair)
+    ]
     if not differ:
         return []
     named = ", ".join(str(place) for place in differ[:MOST_NAMED]) + (" …" if len(differ) > MOST_NAMED else "")

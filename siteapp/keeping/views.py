@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, abort, render_template, request, url_for
@@ -12,6 +13,7 @@ from siteapp.keeping import erasing, sheets
 from siteapp.keeping.check import run as run_check
 from siteapp.keeping.forms import EraseForm
 from siteapp.store import signing
+from siteapp.store.errors import StoreError
 from siteapp.web import current
 from siteapp.web.access import MAKER, access
 from siteapp.web.dates import today
@@ -104,7 +106,9 @@ def erase(job_id: object) -> Response:
         return url_for("keeping.erased", job_id=job_id)
 
     answer = save(form, write, lambda: _erase_page(str(job_id), form), ahead=ahead)
-    erasing.finish(program.settings)
+    current.stop_reading()  # nobody reads while the database is written anew, this page included
+    with contextlib.suppress(StoreError):  # the page says so, and the next start tries again
+        erasing.finish(program.settings)
     return answer
 
 

@@ -120,6 +120,7 @@ class AnyFile(RoomField):
             return
         self.name_sent = clip(part.filename)
         data = part.stream.read(self.largest + 1)
+        part.close()  # a large one lies in a temporary file
         if len(data) > self.largest:
             message = _(
                 "%(label)s: the file is larger than %(most)s MB, the most that is looked at.",

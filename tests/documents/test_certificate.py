@@ -183,9 +183,7 @@ def test_no_heading_stands_alone_at_the_foot_of_a_page(full):
 
 def test_the_leaf_alone_says_where_it_hangs(engine, full):
     assert "Causeway" not in reading.text(full)
-    leaf = leaf_pdf(
-        "Sanderlings", "K7QXM2TR", ("4 Causeway Street", "", "Saltmarsh"), certificate="C-1", engine=engine
-    )
+    leaf = leaf_pdf("Sanderlings", "K7QXM2TR", ("4 Causeway Street", "", "Saltmarsh"), certificate="C-1", engine=engine)
     said = reading.text(leaf)
     assert len(pypdf.PdfReader(BytesIO(leaf)).pages) == 1
     assert "4 Causeway Street Saltmarsh Sanderlings · K7QX-M2TR · Certificate C-1" in said

@@ -11,7 +11,7 @@ from sqlalchemy import select
 
 from siteapp.handover import issuing, pdf
 from siteapp.handover.models import Certificate
-from siteapp.pieces.services import revise_particulars
+from siteapp.pieces.services import find, revise_particulars
 from siteapp.store import signing
 from siteapp.store.errors import StoreError
 from siteapp.store.hashed import HashedFolder
@@ -38,9 +38,7 @@ def piece(store: Store) -> PieceNow:
 def made_ahead(store: Store, piece: PieceNow) -> issuing.Made:
     photos = PhotoFolder(store.settings.photos, store.settings.cache)
     with store.read() as session:
-        return issuing.make_certificate(
-            session, settings=store.settings, photos=photos, piece=piece, choices=CHOICES
-        )
+        return issuing.make_certificate(session, settings=store.settings, photos=photos, piece=piece, choices=CHOICES)
 
 
 def test_the_file_is_on_disk_before_its_entry_and_is_what_the_entry_names(store: Store, piece: PieceNow) -> None:
@@ -85,12 +83,12 @@ def test_what_changes_meanwhile_stops_it_and_nothing_is_written(store: Store, pi
                 "photos": [],
             },
         )
-    with pytest.raises(StoreError, match="was changed while the certificate was made"), store.write() as session:
-        from siteapp.pieces.services import find
-
+    with store.write() as session:
         now = find(session, piece.number)
         assert now
-        issuing.issue_certificate(session, factories.a_writer(session), piece=now, choices=CHOICES, made=made)
+        writer = factories.a_writer(session)
+        with pytest.raises(StoreError, match="was changed while the certificate was made"):
+            issuing.issue_certificate(session, writer, piece=now, choices=CHOICES, made=made)
     with store.read() as session:
         assert session.query(Certificate).count() == 0
 

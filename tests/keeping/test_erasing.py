@@ -237,13 +237,13 @@ def test_other_jobs_are_left_alone(store: Store, piece: PieceNow) -> None:
 
 
 def test_nothing_to_erase_is_said_and_nothing_is_written(store: Store, piece: PieceNow) -> None:
-    with store.write() as session, pytest.raises(StoreError, match="there is nothing to erase"):
-        session.query(EntryPhoto).count()
+    with store.write() as session:
         # A drawn signature always goes, so of a job without one.
         job_id = factories.a_job(session)
-        erasing.erase(
-            session, factories.a_writer(session), job_id=job_id, words=["no such words"], photos=[], reason=WHY
-        )
+        writer = factories.a_writer(session)
+        with pytest.raises(StoreError, match="there is nothing to erase"):
+            erasing.erase(session, writer, job_id=job_id, words=["no such words"], photos=[], reason=WHY)
+        assert session.query(Erasure).count() == 0
 
 
 def test_killed_between_the_record_and_the_files_the_next_start_clears_them(store: Store, piece: PieceNow) -> None:
@@ -251,9 +251,7 @@ def test_killed_between_the_record_and_the_files_the_next_start_clears_them(stor
     erasing.begin(settings)
     with store.write() as session:
         words = erasing.words_to_offer(session, piece.job_id)
-        erasing.erase(
-            session, factories.a_writer(session), job_id=piece.job_id, words=words, photos=[], reason=WHY
-        )
+        erasing.erase(session, factories.a_writer(session), job_id=piece.job_id, words=words, photos=[], reason=WHY)
     assert list(HashedFolder(settings.certificates).hashes())
     assert any("is still there" in finding.what for finding in check.run(settings).findings)
     prepare(settings)

@@ -240,12 +240,16 @@ def test_text_comes_in_reading_order_by_another_reader(signed):
     # PDFium orders by the content stream, pypdf by position: both give the parts in the order in which they stand.
     for said in (reading.text(signed), reading.pdfium_text(signed)):
         body = said[said.index("In this certificate") + 200 :]
-        places = [body.index(words) for words in ("What it is made of", "Weight and lifting", "Care", "Rights", "Taken over")]
+        places = [
+            body.index(words) for words in ("What it is made of", "Weight and lifting", "Care", "Rights", "Taken over")
+        ]
         assert places == sorted(places)
 
 
 def test_headings_that_were_not_recorded_say_so(engine):
-    said = reading.text(certificate_pdf(r.CertificateRecord("C-1", "K7QXM2TR", "Curlew", r.Maker("O")), {}, engine=engine))
+    said = reading.text(
+        certificate_pdf(r.CertificateRecord("C-1", "K7QXM2TR", "Curlew", r.Maker("O")), {}, engine=engine)
+    )
     for heading in OBJECT_ID:
         assert heading in said
     assert said.count("not recorded") > 20

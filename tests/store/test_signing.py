@@ -54,7 +54,9 @@ def test_it_is_for_its_owner_alone(settings: Settings, tmp_path: Path) -> None:
     assert (tmp_path / "key.p12").stat().st_mode & 0o777 == 0o600
 
 
-@pytest.mark.parametrize(("given", "kept"), [(None, "unnamed workshop"), ("x" * 90, "x" * 64), ("Мастерская «Рис»",) * 2])
+@pytest.mark.parametrize(
+    ("given", "kept"), [(None, "unnamed workshop"), ("x" * 90, "x" * 64), ("Мастерская «Рис»",) * 2]
+)
 def test_a_name_that_is_too_long_or_missing_makes_a_key_all_the_same(
     settings: Settings, given: str | None, kept: str
 ) -> None:
@@ -136,7 +138,12 @@ def test_the_command_saves_shows_and_takes_it(settings: Settings, tmp_path: Path
 
     def run(*words: str, data: Path, said: str = "") -> subprocess.CompletedProcess[str]:
         environ = {**os.environ, "SITEAPP_DATA": str(data)}
-        command = [sys.executable, "-c", "import sys; from siteapp.cli import main; sys.exit(main(sys.argv[1:]))", "key"]
+        command = [
+            sys.executable,
+            "-c",
+            "import sys; from siteapp.cli import main; sys.exit(main(sys.argv[1:]))",
+            "key",
+        ]
         return subprocess.run(
             [*command, *words], check=False, capture_output=True, text=True, input=said, env=environ, timeout=60
         )
