@@ -162,7 +162,7 @@ def handed_over(go: Filling, key: str, seen: str, why: str | None = None) -> Non
         further=[handover.FurtherSignature("Ines Marrow", "maker")],
         **work.HANDOVER,
     )
-    choices = Choices(**work.CERTIFICATE, hung_on=now().date().isoformat(), invented=True)
+    choices = Choices(**work.CERTIFICATE, hung_on=go.clock.date().isoformat(), invented=True)
     _certificate(go, key, "certificate", choices)
     if why:
         _certificate(go, key, "certificate again", choices, why)

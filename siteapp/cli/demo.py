@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import shutil
 import sys
+import threading
 from typing import TYPE_CHECKING
 
 from siteapp.cli import serving
@@ -66,11 +67,20 @@ def _build(settings: Settings) -> None:
     store = Store(settings)
     try:
         store.begin_laptop()
+        # The program that makes certificates takes seconds to start; by then much of the demo is filled.
+        threading.Thread(target=_warm, daemon=True).start()
         bar = Bar("Filling the demo")
         build(store, settings, bar)
         bar.end()
     finally:
         store.close()
+
+
+def _warm() -> None:
+    from siteapp.documents.engine import PdfError, shared
+
+    with contextlib.suppress(PdfError):  # said when the first certificate is made
+        shared().warm()
 
 
 class Bar:

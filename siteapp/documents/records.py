@@ -68,6 +68,8 @@ class Fact:
 class Table:
     """Rows of text under column headings; `figures` are the places (from 0) of columns set flush right.
 
+    A row of a single cell belongs to the row before it and is as wide as the table.
+
     `widths` are the columns' shares of the page's width in percent; without them they are equal.
     """
 

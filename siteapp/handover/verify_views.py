@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from flask import make_response, redirect, render_template, url_for
@@ -96,4 +97,5 @@ def _page(form: VerifyForm, outcome: Outcome | None, name: str | None = None) ->
         name=name,
         words=STATE_WORDS[outcome.state] if outcome else None,
         states=verifying,
+        at=datetime.fromisoformat(outcome.at) if outcome and outcome.at else None,
     )

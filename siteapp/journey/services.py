@@ -99,6 +99,12 @@ WORDS = {
     "heat_event": _l("Noted during the heat test"),
     "heat_test_end": _l("Heat test ended"),
     "erasure": _l("Words erased on request"),
+    "photo_erasure": _l("Photos erased on request"),
+    "job": _l("Job written"),
+    "visit": _l("Visit planned"),
+    "site_contacts": _l("People at the site"),
+    "to_bring": _l("Things to bring"),
+    "brought": _l("Things brought"),
 }
 
 

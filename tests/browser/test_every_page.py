@@ -78,7 +78,7 @@ def pages(demo):
         product = session.scalars(select(Product.product_id)).first()
     number = {key: f"/p/{number}" for key, number in demo.numbers.items()}
     whole, curlew, herons, knots = (number[key] for key in ("dunlins", "curlew", "herons", "knots"))
-    public = ["/sign-in", "/waiting", "/scan", whole, f"/c/{certificate}", "/p/nothing", "/phones"]
+    public = ["/sign-in", "/waiting", "/scan", whole, f"/c/{certificate}", "/p/nothing", "/phones", "/verify"]
     crew = [
         "/",
         "/?find=birds",
@@ -117,6 +117,8 @@ def pages(demo):
     crew += [f"{whole}/condition", f"{knots}/condition", f"{whole}/aftercare", f"{number['turnstone']}/aftercare"]
     crew += ["/aftercare", f"{whole}/handover", f"{curlew}/handover", f"{number['sandpipers']}/handover"]
     crew += [f"{whole}/handover/certificate", number["turnstone"], number["shoal"]]
+    crew += [f"/c/{certificate}/{'0' * 32}", f"{whole}/handover/give", "/keeping", "/keeping/key", f"/jobs/{job}/erase"]
+    crew += [f"/jobs/{job}/erased"]
     return demo.address, public, crew, demo.numbers["dunlins"]
 
 

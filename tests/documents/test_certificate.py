@@ -334,3 +334,15 @@ def test_words_run_to_the_next_page_and_none_is_lost(engine):
 def test_another_paper_is_refused():
     with pytest.raises(ValueError, match="paper: is 'A3'; allowed are A4, Letter"):
         certificate_pdf(replace(invented.EMPTY, paper="A3"), {})
+
+
+def test_letters_no_typeface_has_are_named_and_the_record_holds_them(engine):
+    record = replace(
+        invented.EMPTY, title="Ιωάννα Щукина", maker=r.Maker("שרה"), object_id=r.ObjectId(description="for 東京 only")
+    )
+    said = reading.text(certificate_pdf(record, {}, engine=engine))
+    assert "Ιωάννα Щукина" in said
+    assert "[in Hebrew letters]" in said
+    assert "for [in Chinese or Japanese letters] only" in said
+    assert "no typeface for (Hebrew and Chinese or Japanese letters)" in said
+    assert "no typeface for" not in reading.text(certificate_pdf(invented.EMPTY, {}, engine=engine))

@@ -73,3 +73,18 @@ def test_what_no_typeface_has_is_told_before_printing_by_fact():
 def test_signs_that_have_no_shape_are_left_out():
     assert scripts.printable("a\u202eb \u200b c\u2060d\u0007") == "ab cd"
     assert scripts.missing("e\u0301 and \ufe0f \u00ad") == []
+
+
+@pytest.mark.parametrize(
+    ("words", "printed"),
+    [
+        ("Ålesund, Ιωάννα, Щукина", "Ålesund, Ιωάννα, Щукина"),
+        ("Galerie שלום עולם 7", "Galerie [in Hebrew letters] 7"),
+        ("two lines\n東京\nand more", "two lines\n[in Chinese or Japanese letters]\nand more"),
+        ("  spaces   stay\tas they are ", "  spaces   stay\tas they are "),
+        ("שלום\nעולם", "[in Hebrew letters]\n[in Hebrew letters]"),
+        ("", ""),
+    ],
+)
+def test_only_words_that_cannot_be_printed_are_named_in_their_place(words, printed):
+    assert scripts.marked(words) == printed

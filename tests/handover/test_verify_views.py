@@ -7,12 +7,16 @@ from typing import TYPE_CHECKING
 
 import pytest
 from sqlalchemy import select
+from werkzeug.datastructures import FileStorage, MultiDict
 
+from siteapp.handover.forms import VerifyForm
 from siteapp.handover.models import Certificate
 from tests import factories
 from tests.handover.support import answer_all, arrive, file_of, hand_over, issued
 
 if TYPE_CHECKING:
+    from flask import Flask
+
     from siteapp.store.db import Store
     from tests.web_support import Browser
 
@@ -55,13 +59,13 @@ def test_a_number_leads_to_its_page_and_an_unknown_one_is_named(stranger: Browse
     assert "Choose the certificate" in answer.get_data(as_text=True)
 
 
-def test_a_file_that_is_too_large_is_refused_by_name_and_size(
-    stranger: Browser, number: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    data = b"%PDF-1.7" + bytes(31 * 1024**2)
-    answer = stranger.post("/verify", {"file": (io.BytesIO(data), "large.pdf")})
-    assert answer.status_code == 422
-    assert "larger than 30 MB, the most that is looked at" in answer.get_data(as_text=True)
+def test_a_file_that_is_too_large_is_refused_by_name_and_size(app: Flask) -> None:
+    sent = FileStorage(io.BytesIO(b"%PDF-1.7" + bytes(31 * 1024**2)), "large.pdf")
+    with app.test_request_context():
+        form = VerifyForm(MultiDict([("file", sent)]))
+        assert not form.validate()
+    (said,) = form.file.errors
+    assert said == "The certificate's file: the file is larger than 30 MB, the most that is looked at."
 
 
 def test_the_code_on_the_paper_leads_to_its_page_and_says_whether_it_fits(

@@ -12,8 +12,8 @@ import io
 import json
 import re
 import subprocess
-import xml.etree.ElementTree as ElementTree
 from dataclasses import replace
+from xml.etree import ElementTree as ET
 
 import pikepdf
 import pypdf
@@ -97,7 +97,7 @@ def test_another_record_gives_another_file_even_where_nothing_else_is_shown(engi
 
 def test_it_says_that_it_is_pdf_a_3_level_a(document):
     # ISO 19005-3, 6.6.4: the identification stands in the metadata stream.
-    packet = ElementTree.fromstring(document.Root.Metadata.read_bytes())
+    packet = ET.fromstring(document.Root.Metadata.read_bytes())
     said = {name: value for node in packet.iter() for name, value in node.attrib.items()}
     said |= {node.tag: node.text for node in packet.iter() if node.text and node.text.strip()}
     assert (said[f"{PDFAID}part"], said[f"{PDFAID}conformance"]) == ("3", "A")

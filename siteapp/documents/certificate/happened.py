@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     Say = Callable[[str], str]
 
 DASH = "–"
+QUOTES = '“”" \n'  # that somebody may have typed around what was said
 
 
 def conditions_sections(record: CertificateRecord, say: Say) -> tuple[Section, ...]:
@@ -62,8 +63,12 @@ def agreed_section(record: CertificateRecord, say: Say) -> Section:
 
 
 def _agreed(one: Agreed, say: Say) -> tuple[str, ...]:
-    told = [part for part in (one.by, f"“{one.said}”" if one.said else None, one.evidence) if part]
+    told = [part for part in (one.by, _quoted(one.said), one.evidence) if part]
     return one.what, pages.day(one.on, say) or say("day not recorded"), "\n".join(told) or say("not recorded")
+
+
+def _quoted(words: str | None) -> str | None:
+    return f"“{words.strip(QUOTES)}”" if words else None
 
 
 def arrival_section(record: CertificateRecord, say: Say) -> Section:
@@ -87,7 +92,8 @@ def checks_sections(record: CertificateRecord, say: Say) -> tuple[Section, ...]:
         return (Section(heading=say("Checks"), key="checks"),)
     found = []
     for name in dict.fromkeys(answer.list_name for answer in record.checks):
-        rows = tuple(_answer(answer, say) for answer in record.checks if answer.list_name == name)
+        told = (_answer(answer, say) for answer in record.checks if answer.list_name == name)
+        rows = tuple(row for rows in told for row in rows)
         columns = (say("Check"), say("Answer"), say("Reading"), say("Who and when"))
         heading = say("Checks: %s") % name if name else say("Checks")
         found.append(Section(heading=heading, table=Table(columns, rows, widths=(44, 18, 12, 26))))
@@ -97,14 +103,15 @@ def checks_sections(record: CertificateRecord, say: Say) -> tuple[Section, ...]:
     return (*found[:-1], replace(found[-1], key="checks", note=words))
 
 
-def _answer(answer: Answer, say: Say) -> tuple[str, ...]:
+def _answer(answer: Answer, say: Say) -> list[tuple[str, ...]]:
     line = say("%s (hold point)") % answer.line if answer.hold_point else answer.line
-    line = f"{line}\n{answer.told}" if answer.told else line
     verdict = say(answer.verdict) if answer.verdict else say("not answered")
     if answer.released_by:
         verdict += "\n" + say("released by %s") % answer.released_by
         verdict += f": {answer.release_reason}" if answer.release_reason else ""
-    return line, verdict, answer.reading or DASH, _by_at(answer.by, answer.at, say) or say("not recorded")
+    who = _by_at(answer.by, answer.at, say) or say("not recorded")
+    row = (line, verdict, answer.reading or DASH, who)
+    return [row, (answer.told,)] if answer.told else [row]
 
 
 def releases_sections(record: CertificateRecord, say: Say) -> tuple[Section, ...]:
