@@ -17,7 +17,17 @@ LONGEST_NAME = 200
 MOST_CONDITIONS = 20
 LARGEST_FILE = 30 * 1024**2
 FURTHER = ("second", "third")
-PROMISE_NOTHING = ("why", "touch_up", "fire_condition", "expected_wear", "inspections")
+PROMISE_NOTHING = (
+    "why",
+    "subject",
+    "inscriptions",
+    "distinguishing",
+    "tools",
+    "touch_up",
+    "fire_condition",
+    "expected_wear",
+    "inspections",
+)
 WORDS_TO_AGREE = _l(
     "I have seen the piece in its place. I have read how it is cared for, the conditions in writing, and what is noted "
     "here as left, released or still open. I take it over as it is."
@@ -100,7 +110,18 @@ class CertificateForm(RoomForm):
     workshop = Words(_l("Workshop"), longest=200)
     place = Words(_l("Place of the workshop"), longest=200)
     contact = Words(_l("How to reach the workshop"), rows=3, longest=500)
+    subject = Words(_l("Subject"), rows=2, longest=500, hint=_l("What it shows, as a list of works would say it."))
+    inscriptions = Words(
+        _l("Inscriptions and markings"), rows=2, longest=1000, hint=_l("Signature, date, stamps; where.")
+    )
+    distinguishing = Words(
+        _l("Distinguishing features"),
+        rows=2,
+        longest=1000,
+        hint=_l("What tells it from every other, such as a repair."),
+    )
     hung_on = Day(_l("Hung on"))
+    tools = Words(_l("Tools for taking it down"), rows=2, longest=1000, hint=_l("One line each, with sizes."))
     touch_up = Words(_l("Touch-up recipe and its shelf life"), rows=6, longest=6000)
     fire_condition = Words(
         _l("Before any fire is lit"), rows=2, longest=1000, hint=_l("Such as: no fire until tested.")
@@ -163,6 +184,10 @@ CHOICES = (
     "workshop",
     "place",
     "contact",
+    "subject",
+    "inscriptions",
+    "distinguishing",
+    "tools",
     "touch_up",
     "fire_condition",
     "expected_wear",

@@ -10,8 +10,10 @@ from siteapp.checks.services import state as check_state
 from siteapp.finishing.kit.services import assemble, kit_now
 from siteapp.handover.certificates import certificates, last_issued
 from siteapp.handover.signed import says_no_fire, signed_now
+from siteapp.hanging.anchors.models import AnchorTightened
 from siteapp.heat.condition import NO_FIRE, untested
 from siteapp.heat.testing.state import fire_state
+from siteapp.store.revisions import standing_bodies
 from siteapp.trade.verdicts import MET
 from siteapp.workshop.services import workshop
 
@@ -35,6 +37,10 @@ def certificate_offer(session: Session, piece: PieceNow, *, maker: str | None) -
         "workshop": said.get("workshop") or workshop(session).name,
         "place": said.get("place"),
         "contact": "\n".join(said.get("contact", ())) or piece.particulars.who_to_ask,
+        "subject": before.get("object_id", {}).get("subject"),
+        "inscriptions": before.get("object_id", {}).get("inscriptions_and_markings"),
+        "distinguishing": before.get("object_id", {}).get("distinguishing_features"),
+        "tools": "\n".join(before.get("tools", ())) or _tools(session, piece.piece_id),
         "touch_up": before.get("touch_up") or _touch_up(session, piece.piece_id),
         "fire_condition": _fire_condition(session, piece, before.get("fire", {}).get("condition")),
         "expected_wear": "\n".join(before.get("expected_wear", ())),
@@ -43,6 +49,12 @@ def certificate_offer(session: Session, piece: PieceNow, *, maker: str | None) -
         "paper": anybody.get("paper", "A4"),
     }
     return offer | {name: anybody.get(name) for name in OF_THE_WORKSHOP}
+
+
+def _tools(session: Session, piece_id: str) -> str | None:
+    """The wrenches that its nuts were turned up with."""
+    used = [said.wrench for _entry, said in standing_bodies(session, AnchorTightened, piece_id=piece_id) if said.wrench]
+    return "\n".join(dict.fromkeys(used)) or None
 
 
 def _touch_up(session: Session, piece_id: str) -> str | None:

@@ -43,6 +43,10 @@ class Choices:
     place: str | None = None
     contact: str | None = None
     hung_on: str | None = None
+    inscriptions: str | None = None
+    distinguishing: str | None = None
+    subject: str | None = None
+    tools: str | None = None
     touch_up: str | None = None
     fire_condition: str | None = None
     expected_wear: str | None = None
@@ -89,6 +93,9 @@ def freeze(
             type_of_object=said.object_type,
             materials_and_techniques=said.materials,
             measurements=_measurements(piece),
+            inscriptions_and_markings=choices.inscriptions,
+            distinguishing_features=choices.distinguishing,
+            subject=choices.subject,
             title=said.title,
             date_or_period=said.made_on,
             maker=choices.maker,
@@ -108,6 +115,7 @@ def freeze(
             records.HangingPoint(row.label, row.x_mm, row.y_mm, row.hole_mm, row.note) for row in piece.hanging_points
         ),
         taking_down=_lines(said.take_down),
+        tools=_lines(choices.tools),
         **hung.told(session, piece),
         agreed=gathered.agreed(session, piece.piece_id, states, secrets),
         conditions=tuple(row.words for row in handed.conditions),

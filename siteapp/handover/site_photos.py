@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from siteapp.store.models import EntryPhoto
 
 NOT_OF_THE_PIECE = {CRATE, TARGET}
-MOST = 24  # a certificate is to be read, not to be an archive
+MOST = 40  # a certificate is to be read, not to be an archive
 
 
 def photo_uses(

@@ -229,9 +229,8 @@ def test_the_signature_names_its_certificate_and_gives_no_time_of_its_own(signed
 def test_every_heading_of_object_id_stands_on_it_in_order(signed):
     said = reading.text(signed)
     start = said.index("Description Type of object")
-    places = []
-    for heading in ("Type of object", "Title", "Maker", "Date or period", "Materials and techniques", "Measurements"):
-        places.append(said.index(heading, start))
+    order = ("Type of object", "Title", "Maker", "Date or period", "Materials and techniques", "Measurements")
+    places = [said.index(heading, start) for heading in order]
     assert places == sorted(places)
     assert all(said.find(heading, start) > 0 for heading in OBJECT_ID)
 

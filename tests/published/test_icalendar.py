@@ -1,7 +1,7 @@
 """Calendar files against RFC 5545, its examples (section 3.8.5.3, from memory) and two libraries that read them.
 
-icalendar reads the file back; dateutil works out what a rule means. That dateutil follows the RFC is shown first, by the
-RFC's own examples.
+icalendar reads the file back; dateutil works out what a rule means. That dateutil follows the RFC is shown first, by
+the RFC's own examples.
 """
 
 from __future__ import annotations
@@ -30,33 +30,37 @@ STAMP = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
     [
         # "Monthly on the 2nd and 15th of the month for 10 occurrences"
         (
-            datetime(1997, 9, 2, 9),
+            datetime(1997, 9, 2, 9, tzinfo=UTC),
             "FREQ=MONTHLY;COUNT=10;BYMONTHDAY=2,15",
             ["9/2", "9/15", "10/2", "10/15", "11/2", "11/15", "12/2", "12/15", "1/2", "1/15"],
         ),
         # "Monthly on the first and last day of the month for 10 occurrences"
         (
-            datetime(1997, 9, 30, 9),
+            datetime(1997, 9, 30, 9, tzinfo=UTC),
             "FREQ=MONTHLY;COUNT=10;BYMONTHDAY=1,-1",
             ["9/30", "10/1", "10/31", "11/1", "11/30", "12/1", "12/31", "1/1", "1/31", "2/1"],
         ),
         # "Every 18 months on the 10th thru 15th of the month for 10 occurrences"
         (
-            datetime(1997, 9, 10, 9),
+            datetime(1997, 9, 10, 9, tzinfo=UTC),
             "FREQ=MONTHLY;INTERVAL=18;COUNT=10;BYMONTHDAY=10,11,12,13,14,15",
             ["9/10", "9/11", "9/12", "9/13", "9/14", "9/15", "3/10", "3/11", "3/12", "3/13"],
         ),
-        # "An example where an invalid date (i.e., February 30) is ignored"
+        # An invalid date such as 30 February is ignored
         (
-            datetime(2007, 1, 15, 9),
+            datetime(2007, 1, 15, 9, tzinfo=UTC),
             "FREQ=MONTHLY;BYMONTHDAY=15,30;COUNT=5",
             ["1/15", "1/30", "2/15", "3/15", "3/30"],
         ),
         # "The third instance into the month of one of Tuesday, Wednesday, or Thursday, for the next 3 months"
-        (datetime(1997, 9, 4, 9), "FREQ=MONTHLY;COUNT=3;BYDAY=TU,WE,TH;BYSETPOS=3", ["9/4", "10/7", "11/6"]),
+        (
+            datetime(1997, 9, 4, 9, tzinfo=UTC),
+            "FREQ=MONTHLY;COUNT=3;BYDAY=TU,WE,TH;BYSETPOS=3",
+            ["9/4", "10/7", "11/6"],
+        ),
         # "The second-to-last weekday of the month" (its first seven)
         (
-            datetime(1997, 9, 29, 9),
+            datetime(1997, 9, 29, 9, tzinfo=UTC),
             "FREQ=MONTHLY;COUNT=7;BYDAY=MO,TU,WE,TH,FR;BYSETPOS=-2",
             ["9/29", "10/30", "11/27", "12/30", "1/29", "2/26", "3/30"],
         ),
@@ -68,7 +72,7 @@ def test_the_reference_library_follows_the_examples_of_the_standard(begins, said
 
 def repeated(day: date, months: int, count: int) -> list[date]:
     said = rule(day, months).to_ical().decode()
-    begins = datetime(day.year, day.month, day.day)
+    begins = datetime(day.year, day.month, day.day, tzinfo=UTC)
     found = []
     for one in rrulestr(said, dtstart=begins):
         found.append(one.date())

@@ -46,9 +46,11 @@ def balance_facts(record: CertificateRecord, say: Say) -> tuple[Fact, ...]:
 
 
 def loosening_facts(record: CertificateRecord, say: Say) -> tuple[Fact, ...]:
-    """What whoever takes it down has to undo first: the locks and the nuts."""
+    """What whoever takes it down has to undo first, and with what: locks, tools, nuts."""
     locks = dict.fromkeys(one.locked for one in record.anchors if one.locked)
     facts = [Fact(say("Locked against lifting off"), "\n".join(locks))] if locks else []
+    if record.tools:
+        facts.append(Fact(say("Tools"), "\n".join(record.tools)))
     if record.nuts:
         facts.append(Fact(say("Nuts, in the order they were to be turned up"), "\n".join(record.nuts)))
     return tuple(facts)

@@ -260,6 +260,7 @@ class CertificateRecord(frozen.Record):
     way_up: str | None = None
     hanging_points: tuple[HangingPoint, ...] = ()
     taking_down: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
     balance: Balance = field(default_factory=Balance)
     lift_points: tuple[str, ...] = ()
     nuts: tuple[str, ...] = ()
