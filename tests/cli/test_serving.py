@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import re
 import signal
 import socket
+import sqlite3
 import subprocess
 import time
 import urllib.request
@@ -69,6 +71,18 @@ def test_serve_does_not_speak_of_a_first_person_when_there_is_one(tmp_path):
     with started("serve", **data) as (process, _address, printed):
         _code, rest, _seconds = stop(process, signal.SIGINT)
     assert "Nobody" not in printed + rest
+
+
+def test_what_is_not_as_it_was_written_is_said_after_the_start(tmp_path):
+    data = {"SITEAPP_DATA": str(tmp_path / "data")}
+    run("person", "add", "Tove Lindqvist", "--role", "maker", typed="heron over still water\n", **data)
+    with contextlib.closing(sqlite3.connect(tmp_path / "data" / "siteapp.db")) as database:
+        database.execute("DROP TRIGGER recorded_job_update")
+    with started("serve", **data) as (process, _address, _printed):
+        told = [process.stdout.readline(), process.stdout.readline()]
+        assert stop(process, signal.SIGINT)[0] == 0
+    assert told[0] == "Not as it was written: the trigger recorded_job_update is missing or switched off\n"
+    assert told[1].startswith("1 found by a quick look")
 
 
 def test_an_open_connection_does_not_hold_up_the_end(tmp_path):
