@@ -27,11 +27,11 @@ def upgrade() -> None:
         ),
         _recorded(
             "erasure_left",
-            sa.Column("left_of", sa.Text(), nullable=False),
+            sa.Column("left_id", sa.Text(), nullable=False),
             sa.Column("left_digest", sa.Text(), nullable=True),
             sa.Column("reason", sa.Text(), nullable=False),
             sa.PrimaryKeyConstraint("entry_id", name=op.f("pk_erasure_left")),
-            sa.ForeignKeyConstraint(["left_of"], ["entry.id"], name=op.f("fk_erasure_left_left_of")),
+            sa.ForeignKeyConstraint(["left_id"], ["entry.id"], name=op.f("fk_erasure_left_left_id")),
         ),
         _recorded(
             "erased_photo",
@@ -42,7 +42,7 @@ def upgrade() -> None:
             sa.ForeignKeyConstraint(["sha256"], ["photo.sha256"], name=op.f("fk_erased_photo_sha256")),
         ),
     )
-    op.create_index(op.f("ix_erasure_left_left_of"), "erasure_left", ["left_of"])
+    op.create_index(op.f("ix_erasure_left_left_id"), "erasure_left", ["left_id"])
     op.create_index(op.f("ix_erased_photo_sha256"), "erased_photo", ["sha256"])
     triggers.make(op.get_bind(), made)
 

@@ -236,8 +236,8 @@ def _body(row: Row, body: list[tuple[str, Row]]) -> Iterator[Finding]:
 
 def _left(connection: Connection, erased: Iterable[str]) -> dict[str, str | None]:
     """The digest of what was left of each entry by the last erasure that left anything or nothing of it."""
-    query = select(ErasureLeft.left_of, ErasureLeft.left_digest).join(Entry, Entry.id == ErasureLeft.entry_id)
-    query = query.where(among(ErasureLeft.left_of, erased)).order_by(Entry.recorded_at, Entry.seq)
+    query = select(ErasureLeft.left_id, ErasureLeft.left_digest).join(Entry, Entry.id == ErasureLeft.entry_id)
+    query = query.where(among(ErasureLeft.left_id, erased)).order_by(Entry.recorded_at, Entry.seq)
     return dict(map(tuple, connection.execute(query)))
 
 

@@ -16,7 +16,7 @@ class EraseForm(RoomForm):
 
     waits = False
 
-    words = Words(
+    phrases = Words(
         _l("Words to take out"),
         rows=8,
         longest=20_000,
@@ -33,7 +33,7 @@ class EraseForm(RoomForm):
 
     def lines(self) -> list[str]:
         """The words, each once, white space made single."""
-        found = (" ".join(line.split()) for line in (self.words.data or "").splitlines())
+        found = (" ".join(line.split()) for line in (self.phrases.data or "").splitlines())
         return [one for one in dict.fromkeys(found) if one]
 
     def validate(self, extra_validators: Any = None) -> bool:
@@ -41,7 +41,7 @@ class EraseForm(RoomForm):
         fine = super().validate(extra_validators)
         short = [one for one in self.lines() if len(one) < SHORTEST]
         if short:
-            self.words.refuse(
+            self.phrases.refuse(
                 _(
                     "Words to take out: “%(word)s” is too short. Give at least %(least)s letters.",
                     word=short[0],
@@ -49,7 +49,7 @@ class EraseForm(RoomForm):
                 )
             )
         if len(self.lines()) > MOST_WORDS:
-            self.words.refuse(_("Words to take out: at most %(most)s lines at once.", most=MOST_WORDS))
+            self.phrases.refuse(_("Words to take out: at most %(most)s lines at once.", most=MOST_WORDS))
         reason = (self.reason.data or "").casefold()
         named = next((one for one in self.lines() if one.casefold() in reason), None)
         if named:

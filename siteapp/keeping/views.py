@@ -80,7 +80,7 @@ def erase_page(job_id: object) -> str:
     """Ask what is to go of somebody's data."""
     job_or_404(str(job_id))
     offered = erasing.words_to_offer(current.reading(), str(job_id))
-    return _erase_page(str(job_id), EraseForm(data={"words": "\n".join(offered)}))
+    return _erase_page(str(job_id), EraseForm(data={"phrases": "\n".join(offered)}))
 
 
 @room.post("/jobs/<uuid:job_id>/erase")

@@ -157,7 +157,7 @@ def erase(
     again = session.scalar(select(Erasure.entry_id).where(Erasure.erased_id == entry_id)) is not None
     bodies: list[Base] = [] if again else [Erasure(erased_id=entry_id, reason=reason)]
     if again or rest:
-        bodies.append(ErasureLeft(left_of=entry_id, left_digest=digest, reason=reason))
+        bodies.append(ErasureLeft(left_id=entry_id, left_digest=digest, reason=reason))
     erasure = append(
         session,
         writer,

@@ -114,9 +114,9 @@ class ErasureLeft(Body, Base):
     """What was left of an entry's body when the rest of it was let go; the latest one for an entry counts."""
 
     __tablename__ = "erasure_left"
-    __table_args__ = recorded_args(Index(None, "left_of"))
+    __table_args__ = recorded_args(Index(None, "left_id"))
 
-    left_of: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"))
+    left_id: Mapped[str] = mapped_column(IdType, ForeignKey("entry.id"))
     left_digest: Mapped[Digest | None]  # of the rows that are left; absent when none is
     reason: Mapped[Words]
 

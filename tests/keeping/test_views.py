@@ -61,7 +61,7 @@ def test_erasing_shows_what_would_go_and_asks_before_it_does(maker: Browser, sto
     page = maker.get(path).get_data(as_text=True)
     assert "Zephyrine Quillfeather" in page
     assert "Handed over (1)" in page
-    said = {"words": "Zephyrine Quillfeather\n77 Nowhere Row", "reason": "the client, by letter"}
+    said = {"phrases": "Zephyrine Quillfeather\n77 Nowhere Row", "reason": "the client, by letter"}
     answer = maker.post(path, said)
     assert answer.status_code == 422
     assert "Nothing has gone yet" in answer.get_data(as_text=True)
@@ -86,22 +86,22 @@ def test_erasing_shows_what_would_go_and_asks_before_it_does(maker: Browser, sto
 @pytest.mark.parametrize(
     ("change", "told"),
     [
-        ({"words": "ab"}, "“ab” is too short. Give at least 3 letters"),
-        ({"words": "\n".join(f"word{place}" for place in range(201))}, "at most 200 lines"),
+        ({"phrases": "ab"}, "“ab” is too short. Give at least 3 letters"),
+        ({"phrases": "\n".join(f"word{place}" for place in range(201))}, "at most 200 lines"),
         ({"reason": ""}, "this is needed"),
         ({"reason": "Zephyrine Quillfeather asked"}, "this keeps “Zephyrine Quillfeather”, which is to go"),
-        ({"words": "no such words"}, "there is nothing to erase"),
+        ({"phrases": "no such words"}, "there is nothing to erase"),
     ],
 )
 def test_what_cannot_be_erased_is_said_with_everything_still_there(
     maker: Browser, store: Store, piece: PieceNow, change: dict[str, str], told: str
 ) -> None:
-    said = {"words": "Zephyrine Quillfeather", "reason": "the client, by letter", "sure": "y"} | change
+    said = {"phrases": "Zephyrine Quillfeather", "reason": "the client, by letter", "sure": "y"} | change
     answer = maker.post(f"/jobs/{piece.job_id}/erase", said)
     assert answer.status_code == 422
     page = answer.get_data(as_text=True)
     assert told in page
-    assert said["words"].splitlines()[0] in page
+    assert said["phrases"].splitlines()[0] in page
     with store.read() as session:
         assert session.query(Erasure).count() == 0
 
@@ -111,7 +111,7 @@ def test_an_erased_certificate_is_not_handed_out_and_its_page_says_why(
 ) -> None:
     number = issued(store, piece)
     copy = file_of(store, number)
-    said = {"words": "Zephyrine Quillfeather", "reason": "the client, by letter", "sure": "y"}
+    said = {"phrases": "Zephyrine Quillfeather", "reason": "the client, by letter", "sure": "y"}
     assert maker.post(f"/jobs/{piece.job_id}/erase", said).status_code == 303
     for name in ("certificate.pdf", "certificate.json"):
         answer = maker.get(f"/p/{piece.number}/{name}")
@@ -132,7 +132,7 @@ def test_an_erased_photo_is_not_taken_in_again(maker: Browser, store: Store, pie
         from siteapp.store.entries import PhotoUse
 
         raise_snag(session, factories.a_writer(session), piece=piece, words="a scratch", photos=[PhotoUse(sha)])
-    said = {"words": "", "reason": "the client, by letter", "sure": "y", "photos": sha}
+    said = {"phrases": "", "reason": "the client, by letter", "sure": "y", "photos": sha}
     assert maker.post(f"/jobs/{piece.job_id}/erase", said).status_code == 303
     assert maker.get(f"/photos/{sha}/320").status_code == 404
     answer = maker.post("/photos", {"photo": (io.BytesIO(made.getvalue()), "again.jpg")})
